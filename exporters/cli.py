@@ -1,0 +1,180 @@
+"""The command `wallwork`. Exit codes: 0 sound, 1 faults found, 2 bad input or nowhere to write."""
+
+import json
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+from rich.console import Console
+from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
+
+from exporters.registry import EXPORTERS
+from model.build import Build, build
+from model.errors import ProjectError
+from model.findings import Finding
+
+app = typer.Typer(
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    help="Plywood wall units from YAML plans: models, panel drawings, lists and checks.",
+)
+SOUND, FAULTS, BAD_INPUT = 0, 1, 2
+ProjectFile = Annotated[Path, typer.Argument(help="The project file (YAML).", show_default=False)]
+Quiet = Annotated[bool, typer.Option("--quiet", "-q", help="Say nothing but faults.")]
+
+
+def _console() -> Console:
+    return Console(highlight=False, soft_wrap=not sys.stdout.isatty())
+
+
+def _chosen(only: str | None) -> list[str]:
+    if only is None:
+        return list(EXPORTERS)
+    names = [name.strip() for name in only.split(",") if name.strip()]
+    unknown = [name for name in names if name not in EXPORTERS]
+    if unknown or not names:
+        raise ProjectError(f"--only: no exporter {', '.join(unknown) or 'named'}; there is {', '.join(EXPORTERS)}")
+    return [name for name in EXPORTERS if name in names]
+
+
+@app.command("build")
+def build_command(
+    project: ProjectFile,
+    out: Annotated[Path, typer.Option("--out", "-o", help="Folder for the files.")] = Path("out"),
+    only: Annotated[
+        str | None, typer.Option("--only", help=f"Exporters to run, by commas: {', '.join(EXPORTERS)}.")
+    ] = None,
+    quiet: Quiet = False,
+) -> None:
+    """Build a project and write its files."""
+    from exporters.outputs import write_all
+
+    names = _chosen(only)
+    console = _console()
+    with Progress(
+        TextColumn("{task.description:<14}"),
+        BarColumn(),
+        TimeElapsedColumn(),
+        console=Console(stderr=True),
+        disable=quiet or not sys.stderr.isatty(),
+        transient=True,
+    ) as bar:
+        task = bar.add_task("reading", total=len(names) + 1)
+        built = build(project)
+        written = write_all(built, out, names, lambda name: bar.update(task, advance=1, description=name))
+    if not quiet:
+        _summary(console, built, out, len(written))
+    _finish(console, built, quiet)
+
+
+@app.command()
+def check(project: ProjectFile, quiet: Quiet = False) -> None:
+    """Run every check and write nothing."""
+    built = build(project)
+    _finish(_console(), built, quiet)
+
+
+@app.command()
+def parts(project: ProjectFile) -> None:
+    """Print the parts list."""
+    from exporters.lists import parts_table
+    from model.bill import cut_list
+
+    built = build(project)
+    _console().print(parts_table(cut_list(built.plan, built.stock), built.plan.lengths))
+
+
+@app.command()
+def render(
+    project: ProjectFile,
+    out: Annotated[Path, typer.Option("--out", "-o", help="The picture (PNG).")] = Path("wall.png"),
+    open_by: Annotated[
+        float, typer.Option("--open", min=0.0, max=1.0, help="How far drawers and doors stand open, 0 to 1.")
+    ] = 0.0,
+    width: Annotated[int, typer.Option(min=200, max=8000, help="Pixels.")] = 1800,
+    height: Annotated[int, typer.Option(min=200, max=8000, help="Pixels.")] = 1100,
+) -> None:
+    """Draw a picture of the wall."""
+    from exporters.render import render as draw
+
+    draw(build(project), out, size=(width, height), opening=open_by)
+    typer.echo(f"wrote {out}")
+
+
+@app.command()
+def schema(
+    name: Annotated[
+        str | None, typer.Argument(help="project, room, stock or a kind of unit; the names when left out.")
+    ] = None,
+    out: Annotated[Path | None, typer.Option("--out", "-o", help="Write every schema to this folder.")] = None,
+) -> None:
+    """Print the JSON Schema of a kind of file, for editors that complete YAML."""
+    from model.config.schema import json_schema
+    from model.schemas import schema_types
+
+    types = schema_types()
+    if out is not None:
+        out.mkdir(parents=True, exist_ok=True)
+        for each, kind in types.items():
+            (out / f"{each}.json").write_text(_json(json_schema(kind)), encoding="utf-8")
+        typer.echo(f"wrote {len(types)} schemas to {out}")
+    elif name is None:
+        typer.echo("\n".join(types))
+    elif name in types:
+        typer.echo(_json(json_schema(types[name])), nl=False)
+    else:
+        raise ProjectError(f"no schema {name!r}; there is {', '.join(types)}")
+
+
+def _json(value: Any) -> str:
+    return json.dumps(value, indent=2, ensure_ascii=False) + "\n"
+
+
+def _summary(console: Console, built: Build, out: Path, files: int) -> None:
+    plan = built.plan
+    placed = sum(1 for _ in plan.walk())
+    console.print(f"{plan.title}: {len(plan.units)} units, {placed} parts of {len(plan.marks)} kinds")
+    console.print(f"{files} files in {out}/")
+
+
+def _finish(console: Console, built: Build, quiet: bool) -> None:
+    """Print what the checks found and leave with the exit code it earns."""
+    from exporters.interference import table
+    from model.checks import run
+
+    findings = run(built)
+    if findings and not (quiet and not _faults(findings)):
+        console.print(table(findings, built.plan.lengths))
+    if not quiet:
+        console.print(_verdict(findings))
+    raise typer.Exit(FAULTS if _faults(findings) else SOUND)
+
+
+def _faults(findings: tuple[Finding, ...]) -> int:
+    return sum(f.severity == "fault" for f in findings)
+
+
+def _verdict(findings: tuple[Finding, ...]) -> str:
+    if not findings:
+        return "Checked at rest and with every drawer pulled: nothing collides, nothing hangs loose."
+    return f"{_faults(findings)} faults, {len(findings) - _faults(findings)} warnings and notes"
+
+
+def main() -> None:
+    """Run the command; what a user can mend is one line on standard error and exit code 2."""
+    guarded(app)
+
+
+def guarded(command: Callable[[], Any]) -> None:
+    try:
+        command()
+    except ProjectError as error:
+        for line in error.lines:
+            print(line, file=sys.stderr)
+        sys.exit(BAD_INPUT)
+    except KeyboardInterrupt:
+        print("stopped; what was there before is untouched", file=sys.stderr)
+        sys.exit(130)

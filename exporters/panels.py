@@ -1,0 +1,369 @@
+"""One DXF for each distinct sheet part, `panels/<mark>.dxf`: what a router or a drilling table needs to know.
+
+The file is DXF R2010, model space 1:1 in millimetres ($INSUNITS 4). The panel lies with its lower left corner at the
+origin, seen from face A: x to the right along its length (the grain), y upward across its width. Cuts in face B are
+drawn where they lie when one looks *through* the panel from face A; turn the panel about either axis and mirror the
+drawing before cutting them. Nothing is drawn twice; figures are in the order of work, the outline last.
+
+Layers say what is done, from which face and how deep (mm):
+
+- `OUTLINE-CUT-THROUGH`: the finished contour, notches included, one closed polyline, anticlockwise;
+- `OPENING-CUT-THROUGH`: openings inside it, closed polylines, clockwise, rounded corners as bulges;
+- `GROOVE-A-DEEP-6.0`, `RABBET-B-DEEP-6.0`: the finished rectangle of a channel, clipped to the blank;
+- `BORE-THROUGH-DIA-5.0`, `BORE-A-DIA-5.0-DEEP-10.0`: circles of the true diameter;
+- `EDGE-BORE-X0-DIA-8.0-DEEP-30.0-Z-9.0`: a bore into an edge, drawn as its outline in plan, its middle 9 mm above
+  face B; it cannot be made from above, so this layer is not for a router. X0 is the left end, X1 the right one,
+  Y0 the lower long edge, Y1 the upper one;
+- `NOTE-MARK`, `NOTE-GRAIN`, `NOTE-FACE-B`: for the eye only, never cut.
+
+Dates and identifiers in the file are fixed ones (2000-01-01), so that the same panel always gives the same bytes.
+"""
+
+import io
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from itertools import pairwise
+from math import pi, tan
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+from model.bill import plain_mm
+from model.cuts import FLAT, Bore, Cutout, Groove, Notch, Rabbet
+from model.errors import ProjectError
+from model.part import Part
+from model.shapes import Point2
+from model.tolerances import rounded
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing
+    from ezdxf.layouts.layout import Modelspace
+
+    from model.build import Build
+
+Corners = tuple[Point2, Point2]
+"""Lower left and upper right corner of a rectangle, mm."""
+Vertex = tuple[float, float, float]
+"""x, y and the bulge of the segment that starts here: tan(angle / 4), positive anticlockwise (DXF reference)."""
+
+QUARTER_TURN = tan(pi / 8)
+"""The bulge of a quarter circle."""
+
+OUTLINE = "OUTLINE-CUT-THROUGH"
+OPENING = "OPENING-CUT-THROUGH"
+MARK, GRAIN, FACE_B = "NOTE-MARK", "NOTE-GRAIN", "NOTE-FACE-B"
+MILLIMETRES = 4
+"""$INSUNITS (DXF reference)."""
+_SAFE_MARK = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,63}")
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Figure:
+    """One thing to draw, sortable into the order of work.
+
+    A loop (closed) or a line (open) has vertices; a circle one vertex and its radius in `size`; a text one vertex (its
+    middle) and its height in `size`.
+    """
+
+    step: int
+    layer: str
+    kind: Literal["loop", "line", "circle", "text"]
+    vertices: tuple[Vertex, ...]
+    size: float = 0.0
+    text: str = ""
+
+
+_NOTE, _EDGE, _BORE, _CHANNEL, _OPENING, _OUTLINE = range(6)
+_COLOURS = {_NOTE: 8, _EDGE: 6, _BORE: 4, _CHANNEL: 3, _OPENING: 1, _OUTLINE: 1}
+"""AutoCAD colour index by step: grey, magenta, cyan, green, red."""
+
+
+def figures(part: Part, mark: str) -> tuple[Figure, ...]:
+    """Everything drawn for a panel, sorted. Raises ProjectError where the panel has no single outline."""
+    drawn = {*_contours(part), *_rounded_openings(part)}
+    for cut in part.cuts:
+        if isinstance(cut, Bore):
+            drawn.add(_bore(cut, part))
+        elif isinstance(cut, Groove | Rabbet) and cut.depth < part.thickness:
+            drawn.add(_channel(cut, part))
+    return tuple(sorted(drawn | set(_notes(part, mark))))
+
+
+def _mm(value: float) -> str:
+    """A number for a layer name: at least one decimal, so that 5.0 is not read as a count."""
+    shown = plain_mm(value)
+    return shown if "." in shown else f"{shown}.0"
+
+
+def _loop(step: int, layer: str, points: tuple[Point2, ...]) -> Figure:
+    return Figure(step, layer, "loop", tuple((rounded(x), rounded(y), 0.0) for x, y in points))
+
+
+def _rectangle(step: int, layer: str, corners: Corners) -> Figure:
+    (x0, y0), (x1, y1) = corners
+    return _loop(step, layer, ((x0, y0), (x1, y0), (x1, y1), (x0, y1)))
+
+
+def _corners(cut: Groove | Rabbet | Notch | Cutout, part: Part) -> Corners:
+    """Lower left and upper right corner of the figure, clipped to the blank."""
+    return (max(cut.u0, 0.0), max(cut.v0, 0.0)), (min(cut.u1, part.length), min(cut.v1, part.width))
+
+
+def _through(part: Part) -> list[Groove | Rabbet | Notch | Cutout]:
+    """The cuts of rectangular figure that leave nothing beneath them."""
+    return [c for c in part.cuts if not isinstance(c, Bore) and c.depth_in(part.size) >= part.thickness]
+
+
+def _channel(cut: Groove | Rabbet, part: Part) -> Figure:
+    layer = f"{type(cut).__name__.upper()}-{cut.face}-DEEP-{_mm(cut.depth)}"
+    return _rectangle(_CHANNEL, layer, _corners(cut, part))
+
+
+def _bore(cut: Bore, part: Part) -> Figure:
+    depth = cut.depth_in(part.size)
+    if cut.face not in FLAT:
+        return _edge_bore(cut, part, depth)
+    how = f"{cut.face}-DIA-{_mm(cut.diameter)}-DEEP-{_mm(depth)}"
+    if depth >= part.thickness:
+        how = f"THROUGH-DIA-{_mm(cut.diameter)}"
+    return Figure(_BORE, f"BORE-{how}", "circle", ((cut.u, cut.v, 0.0),), rounded(cut.diameter / 2))
+
+
+def _edge_bore(cut: Bore, part: Part, depth: float) -> Figure:
+    along = "xy".index(cut.face[0])
+    whole = part.size[along]
+    reach = (0.0, min(depth, whole)) if cut.face[1] == "0" else (max(whole - depth, 0.0), whole)
+    across = (cut.u - cut.diameter / 2, cut.u + cut.diameter / 2)
+    how = f"DEEP-{_mm(depth)}" if depth < whole else "THROUGH"
+    layer = f"EDGE-BORE-{cut.face.upper()}-DIA-{_mm(cut.diameter)}-{how}-Z-{_mm(cut.v)}"
+    (x0, x1), (y0, y1) = (reach, across) if along == 0 else (across, reach)
+    return _rectangle(_EDGE, layer, ((x0, y0), (x1, y1)))
+
+
+def _rounded_openings(part: Part) -> Iterator[Figure]:
+    """Each must keep clear of the edges and of every other cut that goes through: arcs are not merged."""
+    size: Corners = ((0.0, 0.0), (part.length, part.width))
+    cuts = [(c, _corners(c, part)) for c in _through(part)]
+    for cut, own in cuts:
+        if not (isinstance(cut, Cutout) and cut.radius):
+            continue
+        others = (corners for other, corners in cuts if other is not cut)
+        if not _inside(own, size) or any(_touch(own, other) for other in others):
+            raise ProjectError(f"a rounded opening in {part.material} runs into an edge or another cut: {cut}")
+        yield _rounded(own, cut.radius)
+
+
+def _inside(inner: Corners, outer: Corners) -> bool:
+    return all(outer[0][i] < inner[0][i] and inner[1][i] < outer[1][i] for i in (0, 1))
+
+
+def _touch(a: Corners, b: Corners) -> bool:
+    return all(a[0][i] <= b[1][i] and b[0][i] <= a[1][i] for i in (0, 1))
+
+
+def _rounded(corners: Corners, r: float) -> Figure:
+    """Clockwise, so that material lies to the left of every contour; where arcs meet there is one point, not two."""
+    (x0, y0), (x1, y1) = corners
+    q = -QUARTER_TURN
+    sides = (
+        ((x0, y0 + r), (x0, y1 - r)),
+        ((x0 + r, y1), (x1 - r, y1)),
+        ((x1, y1 - r), (x1, y0 + r)),
+        ((x1 - r, y0), (x0 + r, y0)),
+    )
+    vertices: list[Vertex] = []
+    for start, end in sides:
+        ends = [(rounded(x), rounded(y)) for x, y in (start, end)]
+        if ends[0] != ends[1]:
+            vertices.append((*ends[0], 0.0))
+        vertices.append((*ends[1], q))
+    return Figure(_OPENING, OPENING, "loop", tuple(vertices))
+
+
+def _contours(part: Part) -> list[Figure]:
+    """The outline less all square cuts that go right through, and the openings they leave inside."""
+    if part.body:
+        raise ProjectError(f"a sheet part of {part.material} has a shaped body: a panel drawing needs a flat blank")
+    gone = [_corners(c, part) for c in _through(part) if not (isinstance(c, Cutout) and c.radius)]
+    loops = _traced(part.length, part.width, gone)
+    outer = [loop for loop in loops if _area(loop) > 0]
+    if len(outer) != 1:
+        raise ProjectError(f"the cuts of a {part.length} x {part.width} panel of {part.material} part it in pieces")
+    openings = [_loop(_OPENING, OPENING, loop) for loop in loops if _area(loop) < 0]
+    return [_loop(_OUTLINE, OUTLINE, outer[0]), *openings]
+
+
+def _area(loop: tuple[Point2, ...]) -> float:
+    """Signed: positive where the loop runs anticlockwise."""
+    return sum(a[0] * b[1] - b[0] * a[1] for a, b in pairwise((*loop, loop[0]))) / 2
+
+
+_Edges = dict[Point2, list[Point2]]
+
+
+def _traced(length: float, width: float, gone: list[Corners]) -> list[tuple[Point2, ...]]:
+    """The contours of a rectangle less rectangles: material on the left, from the lowest left corner."""
+    xs = sorted({0.0, length, *(corner[0] for box in gone for corner in box)})
+    ys = sorted({0.0, width, *(corner[1] for box in gone for corner in box)})
+    left: set[tuple[int, int]] = set()
+    for i, (xa, xb) in enumerate(pairwise(xs)):
+        for j, (ya, yb) in enumerate(pairwise(ys)):
+            if not any(x0 <= xa and xb <= x1 and y0 <= ya and yb <= y1 for (x0, y0), (x1, y1) in gone):
+                left.add((i, j))
+    edges: _Edges = {}
+    for i, j in sorted(left):
+        corners = ((xs[i], ys[j]), (xs[i + 1], ys[j]), (xs[i + 1], ys[j + 1]), (xs[i], ys[j + 1]))
+        beside = ((i, j - 1), (i + 1, j), (i, j + 1), (i - 1, j))
+        for k in range(4):
+            if beside[k] not in left:
+                edges.setdefault(corners[k], []).append(corners[(k + 1) % 4])
+    loops: list[tuple[Point2, ...]] = []
+    while edges:
+        loops.append(_follow(edges))
+    return loops
+
+
+def _follow(edges: _Edges) -> tuple[Point2, ...]:
+    """One closed loop, taken out of the edges."""
+    start = min(edges, key=lambda p: (p[1], p[0]))
+    path, before, here = [start], start, edges[start].pop()
+    while here != start:
+        path.append(here)
+        ways = edges[here]
+        # where two pieces meet in a point, turn left: each keeps its own contour
+        turn = max(range(len(ways)), key=lambda k: _turn(before, here, ways[k]))
+        before, here = here, ways.pop(turn)
+    for point in path:
+        if not edges.get(point, True):
+            del edges[point]
+    around = (path[-1], *path, path[0])
+    return tuple(b for a, b, c in zip(around, around[1:], around[2:], strict=False) if _turn(a, b, c) != 0)
+
+
+def _turn(a: Point2, b: Point2, c: Point2) -> float:
+    return (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0])
+
+
+def plain_text(text: str) -> str:
+    """The text with nothing in it that DXF takes for a control code (%%, a caret, a backslash, control characters)."""
+    kept = re.sub(r"[\x00-\x1f\x7f-\x9f\u2028\u2029]+", " ", text)
+    return re.sub(r"%(?=%)", "% ", kept).replace("\\", "/").replace("^", "'")
+
+
+def _notes(part: Part, mark: str) -> Iterator[Figure]:
+    """Mark, size and material in the middle of the panel, an arrow along the grain, a word where face B is cut too."""
+    lines = [(MARK, mark, 1.0), (MARK, f"{' x '.join(plain_mm(v) for v in part.size)}  {part.material}", 0.5)]
+    faces = {c.face for c in part.cuts if isinstance(c, Bore | Groove | Rabbet) and c.face in FLAT}
+    if "B" in faces:
+        lines.append((FACE_B, "cut from face B too: layers with -B- are seen through from face A", 0.5))
+    widest = max(len(text) * share for _, text, share in lines)
+    height = rounded(max(2.0, min(30.0, part.width / 8, part.length * 0.8 / widest)))
+    y = part.width / 2 + height
+    for layer, text, share in lines:
+        at = (rounded(part.length / 2), rounded(y), 0.0)
+        yield Figure(_NOTE, layer, "text", (at,), rounded(height * share), plain_text(text))
+        y -= height * (0.4 + share)
+    if part.grain == "length":
+        yield from _arrow(part, part.width / 2 + 2 * height, height)
+
+
+def _arrow(part: Part, y: float, height: float) -> Iterator[Figure]:
+    middle, half, barb = part.length / 2, min(100.0, part.length * 0.3), height * 0.4
+    for sign in (-1, 1):
+        tip, back = middle + sign * half, middle + sign * (half - 2 * barb)
+        head = tuple((rounded(x), rounded(v), 0.0) for x, v in ((back, y - barb), (tip, y), (back, y + barb)))
+        yield Figure(_NOTE, GRAIN, "line", head)
+    ends = ((rounded(middle - half), rounded(y), 0.0), (rounded(middle + half), rounded(y), 0.0))
+    yield Figure(_NOTE, GRAIN, "line", ends)
+
+
+def _description(layer: str) -> str:
+    """What a layer holds, in words; kept in the file beside the layer."""
+    if layer == OUTLINE:
+        return "Finished contour, seen from face A. Cut right through, last."
+    if layer == OPENING:
+        return "Opening inside the contour. Cut right through."
+    if layer.startswith("NOTE-"):
+        return {MARK: "Mark and size. Not cut.", GRAIN: "Direction of the grain. Not cut."}.get(layer, "Note. Not cut.")
+    if layer.startswith("EDGE-BORE-"):
+        return "Bore into an edge, its outline in plan; Z is the height of its middle above face B. Not for a router."
+    if "-B-" in layer:
+        return "Cut from face B, drawn as seen through from face A: turn the panel over and mirror before cutting."
+    return "Cut from face A." if "-A-" in layer else "Bore right through."
+
+
+def panel(part: Part, mark: str) -> "Drawing":
+    """The drawing of one panel. Raises ProjectError where the panel has no single outline."""
+    import ezdxf
+
+    with _fixed_dates():
+        doc = ezdxf.new("R2010", units=MILLIMETRES)  # pyright: ignore[reportPrivateImportUsage]
+    extents = (0.0, 0.0, 0.0), (part.length, part.width, 0.0)
+    doc.header["$MEASUREMENT"] = 1
+    doc.header["$EXTMIN"], doc.header["$EXTMAX"] = extents
+    space = doc.modelspace()
+    drawn = figures(part, mark)
+    for step, layer in sorted({(f.step, f.layer) for f in drawn}):
+        entry = doc.layers.add(layer, color=_COLOURS[step])
+        entry.description = _description(layer)
+    for figure in drawn:
+        _draw(space, figure)
+    space.reset_extents(*extents)
+    doc.set_modelspace_vport(height=part.width * 1.2, center=(part.length / 2, part.width / 2))
+    return doc
+
+
+def _draw(space: "Modelspace", figure: Figure) -> None:
+    from ezdxf.enums import TextEntityAlignment
+
+    on = {"layer": figure.layer}
+    x, y, _ = figure.vertices[0]
+    if figure.kind == "circle":
+        space.add_circle((x, y), figure.size, dxfattribs=on)
+    elif figure.kind == "text":
+        text = space.add_text(figure.text, height=figure.size, dxfattribs=on)
+        text.set_placement((x, y), align=TextEntityAlignment.MIDDLE_CENTER)
+    else:
+        space.add_lwpolyline(figure.vertices, format="xyb", close=figure.kind == "loop", dxfattribs=on)
+
+
+@contextmanager
+def _fixed_dates() -> Iterator[None]:
+    """Dates and identifiers of ezdxf held fixed meanwhile."""
+    import ezdxf
+
+    options = ezdxf.options  # pyright: ignore[reportPrivateImportUsage]
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
+    try:
+        yield
+    finally:
+        options.write_fixed_meta_data_for_testing = before
+
+
+def dxf_bytes(doc: "Drawing") -> bytes:
+    """The file of a drawing: the same bytes on every day and every system."""
+    text = io.StringIO()
+    classes = doc.classes
+    classes.add_required_classes(doc.dxfversion)  # ezdxf adds them in the order of a set: sort them first
+    classes.classes = dict(sorted(classes.classes.items()))
+    with _fixed_dates():
+        doc.write(text)
+    return text.getvalue().encode(doc.output_encoding, errors="dxfreplace")
+
+
+def write(build: "Build", out: Path) -> list[Path]:
+    """Write `panels/<mark>.dxf` below `out` for every distinct sheet part."""
+    folder = out / "panels"
+    folder.mkdir(parents=True, exist_ok=True)
+    paths: list[Path] = []
+    for part, mark in build.plan.marks.items():
+        if part.kind != "sheet":
+            continue
+        if not _SAFE_MARK.fullmatch(mark):
+            raise ProjectError(f"{plain_text(mark)!r} cannot name a panel file: use letters, digits, - and _")
+        path = folder / f"{mark}.dxf"
+        path.write_bytes(dxf_bytes(panel(part, mark)))
+        paths.append(path)
+    return paths

@@ -1,0 +1,288 @@
+"""A plan as a picture needs it: parts opened and moved apart, gathered by colour, the room's surfaces, the camera."""
+
+import math
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from model.checks.motion import swung
+from model.errors import ProjectError
+from model.meshes import arrays, mesh
+from model.part import Motion, Part
+from model.placement import Placement
+from model.plan import Plan
+from model.shapes import Vec
+
+if TYPE_CHECKING:
+    from model.build import Build, RoomWall
+
+Array = NDArray[np.float64]
+Indices = NDArray[np.int64]
+Colour = tuple[float, float, float]
+"""sRGB, each 0 to 1."""
+View = Literal["wall", "left", "right", "front", "above"]
+Opening = float | Mapping[str, float] | Collection[str]
+"""How far what moves is opened, 0 to 1: one share for all, one for each motion by name, or the names of what is open."""
+
+AZIMUTH: dict[View, tuple[float, ...]] = {
+    "wall": (24.0, -24.0, 0.0),
+    "left": (-24.0,),
+    "right": (24.0,),
+    "front": (0.0,),
+    "above": (24.0, -24.0, 0.0),
+}
+"""Degrees the camera may stand to the right of straight on, best first."""
+PITCH = 34.0
+"""Degrees the view from above looks down."""
+LENS = 30.0
+"""Field of view along the shorter side, degrees: long enough that boxes at the ends stay square to the eye."""
+EYE = 1600.0
+"""mm. Eye height of a standing person, in shoes, between the means of women and men (common practice)."""
+MARGIN = 1.08
+"""How much wider the picture is than what it shows."""
+CREASE = math.cos(math.radians(30.0))
+"""Faces that meet at more than 30 degrees are shaded apart, and a line is drawn where they meet."""
+FLOOR: Colour = (0.80, 0.765, 0.72)
+WALL: Colour = (0.93, 0.925, 0.91)
+CEILING: Colour = (0.96, 0.96, 0.95)
+BEYOND = 9000.0
+"""mm. How far floor and end walls run on past the room."""
+
+
+@dataclass(frozen=True, eq=False)
+class Batch:
+    """Surfaces of one colour: corners (N x 3, mm), normals (N x 3), triangles (M x 3), edges (K x 2 x 3, mm).
+
+    `solid` casts shadows; what is not (walls, floor) is drawn from its front only.
+    """
+
+    colour: Colour
+    points: Array
+    normals: Array
+    triangles: Indices
+    edges: Array
+    solid: bool = True
+
+
+@dataclass(frozen=True)
+class Camera:
+    """Where the picture is taken from (mm), which way it looks, and the picture plane: half sizes and middle, as
+    tangents of the angle from the line of sight."""
+
+    at: Vec
+    forward: Vec
+    half: tuple[float, float]
+    middle: tuple[float, float]
+
+
+def posed(plan: Plan, opening: Opening = 0.0) -> dict[str, Placement]:
+    """Where each part of an opened plan goes from where it rests, by path; what stays is left out.
+
+    Raises ProjectError for a share outside 0 to 1 or a motion the plan does not have.
+    """
+    shares = _shares(plan, opening)
+    moves: dict[str, Placement] = {}
+    # what rides on something else opens first: the inner motion has the fewer parts
+    for motion in sorted(plan.motions, key=lambda m: (len(m.parts), m.name)):
+        if share := shares.get(motion.name, 0.0):
+            move = _moved(motion, share)
+            for path in motion.parts:
+                moves[path] = move.compose(moves.get(path, Placement()))
+    return moves
+
+
+def _shares(plan: Plan, opening: Opening) -> dict[str, float]:
+    names = [m.name for m in plan.motions]
+    if isinstance(opening, Mapping):
+        shares = {name: float(share) for name, share in opening.items()}
+    elif isinstance(opening, float | int):
+        shares = dict.fromkeys(names, float(opening))
+        if not 0 <= opening <= 1:
+            raise ProjectError(f"nothing can be opened by {opening}: give a share from 0 to 1")
+    else:
+        shares = dict.fromkeys(opening, 1.0)
+    for name, share in sorted(shares.items()):
+        if name not in names:
+            raise ProjectError(f"nothing that opens is called {name!r}; there is {', '.join(names) or 'nothing'}")
+        if not 0 <= share <= 1:
+            raise ProjectError(f"{name} cannot be opened by {share}: give a share from 0 to 1")
+    return shares
+
+
+def _moved(motion: Motion, share: float) -> Placement:
+    if motion.kind == "swing":
+        return swung(motion, motion.travel * share)
+    x, y, z = (d * motion.travel * share for d in motion.direction)
+    return Placement((x, y, z))
+
+
+def spread(plan: Plan, share: float) -> dict[str, Placement]:
+    """How far each unit, by name, moves from the middle of the plan's floor so that units stand apart.
+
+    `share` is the part by which their distances grow: 0.5 puts a unit half as far again from the middle.
+    """
+    if not share:
+        return {}
+    boxes = {u.name: [p.bounds() for p in u.parts] for u in plan.units if u.parts}
+    lows = {name: np.min([b.lo for b in found], axis=0) for name, found in boxes.items()}
+    highs = {name: np.max([b.hi for b in found], axis=0) for name, found in boxes.items()}
+    low, high = np.min(list(lows.values()), axis=0), np.max(list(highs.values()), axis=0)
+    moves: dict[str, Placement] = {}
+    for name in boxes:
+        away = (lows[name] + highs[name] - low - high) / 2
+        away[2] = lows[name][2] - low[2]
+        x, y, z = (away * share).tolist()
+        moves[name] = Placement((x, y, z))
+    return moves
+
+
+def parts_by_colour(
+    build: "Build", opening: Opening = 0.0, apart: float = 0.0, hidden: Collection[str] = ()
+) -> list[Batch]:
+    """The parts at their places, opened and spread apart, without those whose role is in `hidden`."""
+    moves, spreads = posed(build.plan, opening), spread(build.plan, apart)
+    gathered: dict[Colour, list[tuple[Array, Array, Indices, Array]]] = {}
+    for unit in build.plan.units:
+        away = spreads.get(unit.name, Placement())
+        for placed in unit.parts:
+            if placed.role in hidden:
+                continue
+            at = away.compose(moves.get(placed.path, Placement())).compose(placed.placement)
+            turn, origin = np.array(at.rotation), np.array(at.origin)
+            points, normals, triangles, edges = shaded(placed.part)
+            colour = build.stock.material(placed.part.material).colour
+            piece = (points @ turn.T + origin, normals @ turn.T, triangles, edges @ turn.T + origin)
+            gathered.setdefault(colour, []).append(piece)
+    if not gathered:
+        raise ProjectError("there is nothing to draw: the plan has no part that is shown")
+    return [_joined(colour, pieces) for colour, pieces in sorted(gathered.items())]
+
+
+def _joined(colour: Colour, pieces: list[tuple[Array, Array, Indices, Array]]) -> Batch:
+    starts = np.cumsum([0, *(len(p[0]) for p in pieces[:-1])])
+    points, normals, edges = (np.concatenate([p[i] for p in pieces]) for i in (0, 1, 3))
+    triangles = np.concatenate([p[2] + start for p, start in zip(pieces, starts, strict=True)])
+    return Batch(colour, points, normals, triangles, edges)
+
+
+@cache
+def shaded(part: Part) -> tuple[Array, Array, Indices, Array]:
+    """Corners, normals, triangles and edges of a part in its own frame; corners are doubled where faces meet sharply."""
+    points, triangles = arrays(mesh(part))
+    corners = points[triangles]
+    square = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    area = np.linalg.norm(square, axis=1, keepdims=True)
+    faces = square / np.maximum(area, 1e-12)
+    normals = _smoothed(triangles, faces, square, len(points))
+    edges = points[_creases(triangles, faces)]
+    return corners.reshape(-1, 3), normals, np.arange(3 * len(triangles)).reshape(-1, 3), edges
+
+
+def _smoothed(triangles: Indices, faces: Array, weighted: Array, count: int) -> Array:
+    """A normal for each corner of each triangle: the mean over the faces round that corner, where they bend little."""
+    summed = np.zeros((count, 3))
+    np.add.at(summed, triangles.ravel(), np.repeat(weighted, 3, axis=0))
+    mean = summed / np.maximum(np.linalg.norm(summed, axis=1, keepdims=True), 1e-12)
+    corner, own = mean[triangles.ravel()], np.repeat(faces, 3, axis=0)
+    return np.where(np.sum(corner * own, axis=1, keepdims=True) > CREASE, corner, own)
+
+
+def _creases(triangles: Indices, faces: Array) -> Indices:
+    """The edges, as pairs of corners, where two faces of a closed mesh meet sharply."""
+    sides = triangles[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2)
+    owner = np.repeat(np.arange(len(triangles)), 3)
+    ordered = np.sort(sides, axis=1)
+    order = np.lexsort((ordered[:, 1], ordered[:, 0]))
+    pairs, owners = ordered[order].reshape(-1, 2, 2), owner[order].reshape(-1, 2)
+    sharp = np.sum(faces[owners[:, 0]] * faces[owners[:, 1]], axis=1) < CREASE
+    return pairs[sharp, 0]
+
+
+def surfaces(build: "Build", low: Array, high: Array) -> list[Batch]:
+    """Floor, walls and ceiling as seen from inside the room; `low` and `high` bound the parts."""
+    corners = [w.frame.apply((x, 0.0, 0.0)) for w in build.walls for x in (0.0, w.wall.width)]
+    (x0, y0), (x1, y1) = (f(np.array([*corners, low, high])[:, :2], axis=0) for f in (np.min, np.max))
+    x0, y0, x1, y1 = x0 - BEYOND, y0 - BEYOND, x1 + BEYOND, y1
+    top = build.ceiling
+    floor = _quad(FLOOR, (x0, y0, 0.0), (x1, y0, 0.0), (x1, y1, 0.0), (x0, y1, 0.0))
+    ceiling = _quad(CEILING, (x0, y1, top), (x1, y1, top), (x1, y0, top), (x0, y0, top))
+    return [floor, ceiling, *_walls(build.walls, top)]
+
+
+def _walls(walls: "tuple[RoomWall, ...]", top: float) -> Iterator[Batch]:
+    """Each wall; where they leave the room open, the first and the last run on."""
+    closed = len(walls) >= 4
+    for i, w in enumerate(walls):
+        left = -BEYOND if i == 0 and not closed else 0.0
+        right = w.wall.width + (BEYOND if i == len(walls) - 1 and not closed else 0.0)
+        a, b, c, d = (w.frame.apply((x, 0.0, z)) for x, z in ((left, 0.0), (right, 0.0), (right, top), (left, top)))
+        yield _quad(WALL, a, b, c, d)
+
+
+def _quad(colour: Colour, a: Vec, b: Vec, c: Vec, d: Vec) -> Batch:
+    """A rectangle seen where its corners run anticlockwise."""
+    points = np.array((a, b, c, d))
+    square = np.cross(points[1] - points[0], points[2] - points[0])
+    normals = np.tile(square / np.linalg.norm(square), (4, 1))
+    return Batch(colour, points, normals, np.array(((0, 1, 2), (0, 2, 3))), np.empty((0, 2, 3)), solid=False)
+
+
+def camera(build: "Build", view: View, points: Array, aspect: float) -> Camera:
+    """The camera that shows all `points` (N x 3): of the places a view allows, the first that sees the most walls.
+
+    `aspect` is the width of the picture over its height.
+    """
+    low, high = points.min(axis=0), points.max(axis=0)
+    corners = np.array([(x, y, z) for x in (low[0], high[0]) for y in (low[1], high[1]) for z in (low[2], high[2])])
+    found = [_framed(corners, math.radians(a), view == "above", aspect) for a in AZIMUTH[view]]
+    return max(found, key=lambda c: sum(_in_front(c, w) for w in build.walls))
+
+
+def _in_front(camera: Camera, wall: "RoomWall") -> bool:
+    return wall.frame.inverse().apply(camera.at)[1] < 0
+
+
+def axes(camera: Camera) -> Array:
+    """Right, up and forward of the camera, as rows."""
+    forward = np.array(camera.forward)
+    right = np.cross(forward, (0.0, 0.0, 1.0))
+    right /= np.linalg.norm(right)
+    return np.array((right, np.cross(right, forward), forward))
+
+
+def _framed(corners: Array, azimuth: float, above: bool, aspect: float) -> Camera:
+    """The nearest camera in a direction that has all corners in its lens; a level one is shifted, not tilted."""
+    pitch = math.radians(PITCH) if above else 0.0
+    back = (math.sin(azimuth) * math.cos(pitch), -math.cos(azimuth) * math.cos(pitch), math.sin(pitch))
+    forward = (-back[0], -back[1], -back[2])
+    middle = (corners.min(axis=0) + corners.max(axis=0)) / 2
+    lens = math.tan(math.radians(LENS / 2))
+    wide, high = lens * max(aspect, 1.0), lens / min(aspect, 1.0)
+    near, far = 0.0, 1e6
+    while far - near > 1.0:
+        distance = (near + far) / 2
+        found = _shifted(corners, middle, back, forward, distance, above)
+        fits = found is not None and found.half[0] * MARGIN <= wide and found.half[1] * MARGIN <= high
+        near, far = (near, distance) if fits else (distance, far)
+    found = _shifted(corners, middle, back, forward, math.ceil(far), above)
+    assert found is not None  # far enough away everything lies ahead
+    return Camera(found.at, forward, (wide, high), found.middle)
+
+
+def _shifted(
+    corners: Array, middle: Array, back: Vec, forward: Vec, distance: float, above: bool
+) -> Camera | None:
+    """A camera at a distance with the picture plane just round the corners; None where one is not ahead of it."""
+    x, y, z = (middle + distance * np.array(back)).tolist()
+    at = (x, y, z if above else EYE)
+    seen = (corners - np.array(at)) @ axes(Camera(at, forward, (1.0, 1.0), (0.0, 0.0))).T
+    if seen[:, 2].min() < 1.0:
+        return None
+    flat = seen[:, :2] / seen[:, 2:]
+    low, high = flat.min(axis=0), flat.max(axis=0)
+    (u, v), (w, h) = ((low + high) / 2).tolist(), ((high - low) / 2).tolist()
+    return Camera(at, forward, (w, h), (u, v))

@@ -1,0 +1,302 @@
+"""STEP files: `model.step`, the whole room, and `units/<unit>.step`, one for each unit at its place in the room.
+
+One assembly, millimetres, nested as the paths of the parts are: project, unit, sub-assembly. A part is one product,
+named by its shop mark and placed as often as it is used; each occurrence bears the same mark, with the path as its
+description. Colours are those of the materials, sRGB in and sRGB out.
+
+The schema is AP214 (ISO 10303-214): solids, assemblies and colours are the same there as in its successor AP242, and
+programs that read only the older one are still in use.
+
+The kernel writes geometry and structure. Three things of its own differ from run to run: the header with its time,
+the running numbers of occurrences, and the order of the colours. So labels go in as tokens, and header, names, numbers
+and colours are set in the text. Equal plans give equal bytes.
+"""
+
+# The bindings of the kernel come without type stubs.
+# pyright: reportAttributeAccessIssue=false
+
+import io
+import os
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from OCP.IFSelect import IFSelect_ReturnStatus
+from OCP.Interface import Interface_Static
+from OCP.STEPCAFControl import STEPCAFControl_Writer
+from OCP.STEPControl import STEPControl_StepModelType
+from OCP.TCollection import TCollection_ExtendedString
+from OCP.TDataStd import TDataStd_Name
+from OCP.TDF import TDF_Label
+from OCP.TDocStd import TDocStd_Document
+from OCP.TopLoc import TopLoc_Location
+from OCP.XCAFApp import XCAFApp_Application
+from OCP.XCAFDoc import XCAFDoc_DocumentTool
+from OCP.XSControl import XSControl_WorkSession
+
+from exporters.filenames import file_stems
+from model.errors import ExportError
+from model.part import Part, PlacedPart
+from model.solids import solid, transform
+
+if TYPE_CHECKING:
+    from model.build import Build
+
+Colour = tuple[float, float, float]
+
+SYSTEM = "wallwork"
+SCHEMA = "AUTOMOTIVE_DESIGN { 1 0 10303 214 1 1 1 1 }"
+"""ISO 10303-214:2010 in the spelling of the file header: name and object identifier."""
+
+
+def write(build: "Build", out: Path) -> list[Path]:
+    """Write `model.step` and `units/<unit>.step` below `out`; raises ExportError where a file would not be whole."""
+    plan = build.plan
+    colours = {part: build.stock.material(part.material).colour for part in plan.marks}
+    stems = file_stems(unit.name for unit in plan.units)
+    jobs = [(out / "model.step", _tree(plan.title, "", plan.walk()))]
+    jobs += [(out / "units" / f"{stems[u.name]}.step", _tree(u.name, u.name, u.parts)) for u in plan.units if u.parts]
+    for path, tree in jobs:
+        _save(path, step_text(tree, plan.marks, colours, path.name))
+    return [path for path, _ in jobs]
+
+
+def _save(path: Path, text: str) -> None:
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(text.encode("ascii"))
+        size = path.stat().st_size
+    except OSError as error:
+        raise ExportError(f"{path.name}: could not be written: {error.strerror}") from error
+    if size != len(text):
+        raise ExportError(f"{path.name}: {size} bytes on disk; must be {len(text)}")
+
+
+# What the file holds
+
+
+@dataclass(slots=True)
+class _Assembly:
+    """A level of the tree, in the order the parts are met; `path` is its own, empty for the whole room."""
+
+    name: str
+    path: str
+    inner: "dict[str, _Assembly]" = field(default_factory=dict)
+    parts: list[PlacedPart] = field(default_factory=list)
+
+
+def _tree(name: str, path: str, parts: Iterable[PlacedPart]) -> _Assembly:
+    """The parts under one root, sub-assemblies by the segments of their paths below `path`."""
+    root = _Assembly(name, path)
+    for placed in parts:
+        level = root
+        for segment in placed.path.removeprefix(f"{path}/" if path else "").split("/")[:-1]:
+            below = f"{level.path}/{segment}" if level.path else segment
+            level = level.inner.setdefault(segment, _Assembly(segment, below))
+        level.parts.append(placed)
+    return root
+
+
+@dataclass(frozen=True, slots=True)
+class _Label:
+    """What stands in the file for a token: a product's or an occurrence's name; `part` where it is a part."""
+
+    identifier: str
+    name: str
+    description: str = ""
+    part: Part | None = None
+
+
+class _Document:
+    """The kernel's document of a tree: each part once, each label named by the token `T<n>` of `labels[n]`."""
+
+    def __init__(self, tree: _Assembly, marks: dict[Part, str]) -> None:
+        self.labels: list[_Label] = []
+        self.occurrences = 0
+        self.marks = marks
+        self._products: dict[Part, TDF_Label] = {}
+        self.document = TDocStd_Document(TCollection_ExtendedString("BinXCAF"))
+        XCAFApp_Application.GetApplication_s().InitDocument(self.document)
+        self._shapes = XCAFDoc_DocumentTool.ShapeTool_s(self.document.Main())
+        self._assembly(tree)
+        self._shapes.UpdateAssemblies()
+
+    @property
+    def parts(self) -> list[Part]:
+        return list(self._products)
+
+    def _assembly(self, tree: _Assembly) -> TDF_Label:
+        label = self._shapes.NewShape()
+        self._name(label, _Label(tree.path or tree.name, tree.name))
+        for inner in tree.inner.values():
+            self._place(label, self._assembly(inner), TopLoc_Location(), _Label("", inner.name, inner.path))
+        for placed in tree.parts:
+            at = TopLoc_Location(transform(placed.placement))
+            self._place(label, self._product(placed.part), at, _Label("", self.marks[placed.part], placed.path))
+        return label
+
+    def _product(self, part: Part) -> TDF_Label:
+        if part not in self._products:
+            self._products[part] = self._shapes.AddShape(solid(part).wrapped, False)
+            mark = self.marks[part]
+            self._name(self._products[part], _Label(mark, mark, part.material, part))
+        return self._products[part]
+
+    def _place(self, assembly: TDF_Label, product: TDF_Label, at: TopLoc_Location, label: _Label) -> None:
+        self._name(self._shapes.AddComponent(assembly, product, at), label)
+        self.occurrences += 1
+
+    def _name(self, to: TDF_Label, label: _Label) -> None:
+        TDataStd_Name.Set_s(to, TCollection_ExtendedString(f"T{len(self.labels)}"))
+        self.labels.append(label)
+
+
+# The text
+
+
+def step_text(tree: _Assembly, marks: dict[Part, str], colours: dict[Part, Colour], name: str) -> str:
+    """The whole file, ASCII, lines ended by a line feed; `name` is the file's own name for its header."""
+    if not tree.parts and not tree.inner:
+        raise ExportError(f"{name}: the plan has no parts")
+    content = _Document(tree, marks)
+    instances, bodies = _named(_written(content.document, name), content)
+    _prove(instances, bodies, content, name)
+    instances += _styles(bodies, colours, after=int(instances[-1].split(" ")[0][1:]))
+    return "\n".join(
+        ["ISO-10303-21;", *_header(name), "DATA;", *(i + ";" for i in instances), "ENDSEC;", "END-ISO-10303-21;", ""]
+    )
+
+
+def _written(document: TDocStd_Document, name: str) -> list[str]:
+    """The data section as the kernel writes it, one instance an item, on one line and without its semicolon."""
+    writer = STEPCAFControl_Writer(XSControl_WorkSession(), False)
+    writer.SetNameMode(True)
+    for off in (writer.SetColorMode, writer.SetLayerMode, writer.SetPropsMode):
+        off(False)
+    # The kernel keeps these for the whole process: every one that matters is set before each file.
+    Interface_Static.SetCVal_s("write.step.schema", "AP214IS")
+    Interface_Static.SetCVal_s("write.step.unit", "MM")
+    Interface_Static.SetCVal_s("xstep.cascade.unit", "MM")
+    Interface_Static.SetIVal_s("write.step.assembly", 1)
+    Interface_Static.SetIVal_s("write.precision.mode", 0)
+    Interface_Static.SetIVal_s("write.surfacecurve.mode", 0)  # planes and cylinders need no curves in their own plane
+    stream = io.BytesIO()
+    done = writer.Transfer(document, STEPControl_StepModelType.STEPControl_AsIs)
+    status = writer.WriteStream(stream) if done else None
+    if status != IFSelect_ReturnStatus.IFSelect_RetDone:
+        raise ExportError(f"{name}: the CAD kernel could not write it")
+    text = stream.getvalue().decode("ascii")
+    data = text[text.index("\nDATA;\n") + len("\nDATA;\n") : text.rindex("ENDSEC;")]
+    return [re.sub(r"\s*\n\s*", "", instance).strip() for instance in data.split(";\n")[:-1]]
+
+
+@dataclass(slots=True)
+class _Body:
+    """The solids of a part in the file: their instance numbers and that of their context."""
+
+    part: Part
+    context: str = ""
+    solids: list[str] = field(default_factory=list)
+
+
+_PRODUCT = re.compile(r"(#\d+ = PRODUCT)\('T(\d+)','T\d+','',(.*)\)")
+_OCCURRENCE = re.compile(r"(#\d+ = NEXT_ASSEMBLY_USAGE_OCCURRENCE)\('[^']*','T(\d+)','',(.*)\)")
+_SHAPE = re.compile(r"#\d+ = (?:ADVANCED_BREP_)?SHAPE_REPRESENTATION\('',\(.*\),(#\d+)\)")
+_SOLID = re.compile(r"((#\d+) = MANIFOLD_SOLID_BREP)\('',(.*)\)")
+
+
+def _named(instances: list[str], content: _Document) -> tuple[list[str], list[_Body]]:
+    """The instances with labels in place of tokens and occurrences numbered from 1, and the bodies of the parts.
+
+    A product, its shape and its solids follow each other in the file, so each solid belongs to the last product.
+    """
+    found: list[str] = []
+    bodies: list[_Body] = []
+    taken: set[str] = set()
+    count = 0
+    for line in instances:
+        if match := _PRODUCT.fullmatch(line):
+            label = content.labels[int(match[2])]
+            identifier = _unused(label.identifier, taken)
+            line = f"{match[1]}({_text(identifier)},{_text(label.name)},{_text(label.description)},{match[3]})"
+            bodies += [_Body(label.part)] if label.part else []
+        elif match := _OCCURRENCE.fullmatch(line):
+            label, count = content.labels[int(match[2])], count + 1
+            line = f"{match[1]}('{count}',{_text(label.name)},{_text(label.description)},{match[3]})"
+        elif bodies and (match := _SHAPE.fullmatch(line)):
+            bodies[-1].context = bodies[-1].context or match[1]
+        elif bodies and (match := _SOLID.fullmatch(line)):
+            bodies[-1].solids.append(match[2])
+            line = f"{match[1]}({_text(content.marks[bodies[-1].part])},{match[3]})"
+        found.append(line)
+    return found, bodies
+
+
+def _prove(instances: list[str], bodies: list[_Body], content: _Document, name: str) -> None:
+    """Raise ExportError unless every occurrence and every solid of every part is in the file."""
+    written = sum(" = NEXT_ASSEMBLY_USAGE_OCCURRENCE(" in i for i in instances)
+    if written != content.occurrences:
+        raise ExportError(f"{name}: the CAD kernel wrote {written} occurrences; must be {content.occurrences}")
+    solids = {body.part: len(body.solids) for body in bodies}
+    for part in content.parts:
+        if solids.get(part) != (wanted := len(solid(part).Solids())):
+            raise ExportError(f"{name}: part {content.marks[part]} has {solids.get(part)} solids; must be {wanted}")
+
+
+def _styles(bodies: list[_Body], colours: dict[Part, Colour], after: int) -> list[str]:
+    """Instances that give each body its colour, numbered on from `after`; a colour is written once."""
+    found: list[str] = []
+
+    def add(text: str) -> str:
+        found.append(f"#{after + len(found) + 1} = {text}")
+        return f"#{after + len(found)}"
+
+    styles: dict[str, str] = {}
+    for body in bodies:
+        rgb = ",".join(f"{channel:.6f}".rstrip("0") for channel in colours[body.part])
+        if rgb not in styles:
+            fill = add(f"FILL_AREA_STYLE_COLOUR('',{add(f"COLOUR_RGB('',{rgb})")})")
+            area = add(f"SURFACE_STYLE_FILL_AREA({add(f"FILL_AREA_STYLE('',({fill}))")})")
+            usage = add(f"SURFACE_STYLE_USAGE(.BOTH.,{add(f"SURFACE_SIDE_STYLE('',({area}))")})")
+            styles[rgb] = add(f"PRESENTATION_STYLE_ASSIGNMENT(({usage}))")
+        items = ",".join(add(f"STYLED_ITEM('',({styles[rgb]}),{number})") for number in body.solids)
+        add(f"MECHANICAL_DESIGN_GEOMETRIC_PRESENTATION_REPRESENTATION('',({items}),{body.context})")
+    return found
+
+
+def _unused(identifier: str, taken: set[str]) -> str:
+    """The identifier, or with a number where a product has it already: two of one identifier may be read as one."""
+    count, unique = 1, identifier
+    while unique in taken:
+        count += 1
+        unique = f"{identifier} ({count})"
+    taken.add(unique)
+    return unique
+
+
+def _text(value: str) -> str:
+    """A string of the exchange structure, quoted; what is not printable ASCII in the form of ISO 10303-21, 6.4.3."""
+    coded = []
+    for char in value:
+        code = ord(char)
+        if 0x20 <= code < 0x7F:
+            coded.append({"'": "''", "\\": "\\\\"}.get(char, char))
+        else:
+            coded.append(f"\\X2\\{code:04X}\\X0\\" if code <= 0xFFFF else f"\\X4\\{code:08X}\\X0\\")
+    return f"'{''.join(coded)}'"
+
+
+def _header(name: str) -> list[str]:
+    """The header section: the time is SOURCE_DATE_EPOCH where that is set, else left empty."""
+    epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
+    stamp = datetime.fromtimestamp(int(epoch), UTC).strftime("%Y-%m-%dT%H:%M:%S") if epoch.isdigit() else ""
+    return [
+        "HEADER;",
+        "FILE_DESCRIPTION((''),'2;1');",
+        f"FILE_NAME({_text(name)},'{stamp}',(''),(''),'{SYSTEM}','{SYSTEM}','');",
+        f"FILE_SCHEMA(('{SCHEMA}'));",
+        "ENDSEC;",
+    ]

@@ -1,0 +1,227 @@
+"""Parts in motion: what a slide runs into on its way, over its whole travel at once."""
+
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from model.checks.bodies import Bodies, Floats, Ints, apart, crossing
+from model.checks.contacts import contacts
+from model.checks.pairs import Key, Overlap, Pairs, Pose, clear, overlap
+from model.meshes import arrays, core
+from model.part import Motion, Part
+from model.placement import Placement
+from model.shapes import Cylinder
+from model.tolerances import CONTACT
+
+LADDER = 1.6
+"""Each step of the search after a contact is this much longer than the last."""
+
+POSITIONS = 24
+"""At most this many places where faces pass each other are looked at for the largest overlap."""
+
+EVENLY = 9
+"""And this many evenly spread ones."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """A body that moves (`a`) and one it runs into (`b`), by row.
+
+    `free` is the travel before they meet (mm), `overlap` the largest they come to share at the places looked at,
+    `position` the travel there (mm); the centroid of the overlap is in the frame of body `a` at rest.
+    """
+
+    motion: Motion
+    a: int
+    b: int
+    free: float
+    position: float
+    overlap: Overlap
+
+
+@dataclass(frozen=True, slots=True)
+class Blocked:
+    """Free travel (mm), the largest overlap found and the travel at which it is (mm)."""
+
+    free: float
+    position: float
+    overlap: Overlap
+
+
+@dataclass(frozen=True)
+class Slides:
+    """The slides of a plan against everything that does not ride along."""
+
+    pairs: Pairs
+    motions: tuple[Motion, ...]
+    _results: dict[tuple[Key, bytes], Blocked | None] = field(default_factory=dict)
+
+    @property
+    def bodies(self) -> Bodies:
+        return self.pairs.bodies
+
+    def hits(self) -> Iterator[Hit]:
+        """Every moving part that runs into another. Pairs that overlap at rest already are left out.
+
+        Where the other part rides on a swing (a door), it is in the way only if it is so both shut and fully open.
+        """
+        rows = {p.path: i for i, p in enumerate(self.bodies.placed)}
+        slides = [m for m in self.motions if m.kind == "slide" and m.travel > 0]
+        swings = [m for m in self.motions if m.kind == "swing"]
+        riders = [np.array(sorted(rows[p] for p in m.parts), dtype=np.int64) for m in slides]
+        for number, a, b in self._candidates(slides, riders):
+            order = np.lexsort((b, a))
+            motion, a, b = slides[number], a[order], b[order]
+            direction = np.array(motion.direction)
+            for i, j, (key, pose) in zip(a.tolist(), b.tolist(), self.pairs.poses(a, b), strict=True):
+                blocked = self._blocked(key, pose, self.bodies.turn[i].T @ direction, motion.travel)
+                if blocked and self._open_too(swings, i, j, motion):
+                    yield Hit(motion, i, j, blocked.free, blocked.position, blocked.overlap)
+
+    def _candidates(self, slides: list[Motion], riders: list[Ints]) -> Iterator[tuple[int, Ints, Ints]]:
+        """For each slide: the rows that move and the rows in their way, as far as boxes tell."""
+        if not slides:
+            return
+        bodies = self.bodies
+        number = np.repeat(np.arange(len(slides)), [len(r) for r in riders])
+        mover = np.concatenate(riders)
+        shift = np.array([np.array(m.direction) * m.travel for m in slides])[number]
+        low, high = bodies.bounds()
+        swept = low[mover] + np.minimum(shift, 0), high[mover] + np.maximum(shift, 0)
+        row, other = crossing(*swept, low, high)
+        members = np.unique(number * len(bodies) + mover)
+        free = ~np.isin(number[row] * len(bodies) + other, members)
+        row, other = row[free], other[free]
+        near = ~apart(bodies, mover[row], other, shift[row])
+        row, other = row[near], other[near]
+        starts = np.searchsorted(number[row], np.arange(len(slides) + 1))
+        for n in range(len(slides)):
+            some = slice(starts[n], starts[n + 1])
+            if starts[n] < starts[n + 1]:
+                yield n, mover[row[some]], other[some]
+
+    def _blocked(self, key: Key, pose: Pose, direction: Floats, travel: float) -> Blocked | None:
+        direction = np.round(direction, 9) + 0.0
+        full = (key, direction.tobytes() + np.float64(travel).tobytes())
+        if full not in self._results:
+            at_rest = self.pairs.overlap(key, pose)
+            self._results[full] = None if at_rest else slide(pose, direction, travel)
+        return self._results[full]
+
+    def _open_too(self, swings: list[Motion], i: int, j: int, motion: Motion) -> bool:
+        """Whether body i still runs into body j when the swing that j rides on, if any, is fully open."""
+        mover, other = self.bodies.placed[i], self.bodies.placed[j]
+        for swing in swings:
+            if other.path in swing.parts and mover.path not in swing.parts:
+                opened = Bodies.of([mover, other.moved(swung(swing, swing.travel))])
+                first, second = (np.array([k]) for k in ((0, 1) if mover.path < other.path else (1, 0)))
+                _, pose = Pairs(opened).poses(first, second)[0]
+                direction = opened.turn[first[0]].T @ np.array(motion.direction)
+                if overlap(pose) is None and slide(pose, direction, motion.travel) is None:
+                    return False
+        return True
+
+
+def swung(motion: Motion, angle: float) -> Placement:
+    """The placement that turns by `angle` radians about the axis of a swing."""
+    x, y, z = motion.direction
+    c, s = math.cos(angle), math.sin(angle)
+    turn = Placement(
+        (0.0, 0.0, 0.0),
+        (
+            (c + x * x * (1 - c), x * y * (1 - c) - z * s, x * z * (1 - c) + y * s),
+            (y * x * (1 - c) + z * s, c + y * y * (1 - c), y * z * (1 - c) - x * s),
+            (z * x * (1 - c) - y * s, z * y * (1 - c) + x * s, c + z * z * (1 - c)),
+        ),
+    )
+    px, py, pz = turn.turn(motion.origin)
+    ox, oy, oz = motion.origin
+    return Placement((ox - px, oy - py, oz - pz), turn.rotation)
+
+
+def slide(pose: Pose, direction: Floats, travel: float) -> Blocked | None:
+    """What stops part a of the pose as it slides along the unit vector `direction` (in its own frame) by `travel` mm.
+
+    Contacts are those of the parts drawn in by half of CONTACT, so faces that glide along each other do not meet.
+    Between one contact and the next the shared volume is smooth, and it is looked at on both sides of every contact
+    and in between until it counts. The free travel runs to where that overlap began.
+    """
+    points, faces = arrays(core(pose.b))
+    still = points @ pose.turn.T + pose.origin, faces
+    starts = contacts(arrays(core(pose.a)), still, direction, travel)
+    if not clear(pose):
+        starts = [0.0, *starts]  # a nick too small to count at rest may grow
+    for k, start in enumerate(starts):
+        end = starts[k + 1] if k + 1 < len(starts) else travel
+        counts = next((t for t in _ladder(start, end) if overlap(pose, direction * t)), None)
+        if counts is not None:
+            met = _beginning(pose, direction, starts[: k + 1], counts)
+            position, most = _largest(pose, direction, met, counts, travel)
+            return Blocked(max(met - CONTACT, 0.0), position, most)
+    return None
+
+
+def _ladder(start: float, end: float) -> Iterator[float]:
+    """Places from one contact to the next: ever wider steps, so that a thin overlap is met as surely as a thick one."""
+    step = CONTACT
+    while step < end - start:
+        yield start + step
+        step *= LADDER
+    yield (start + end) / 2
+    yield end
+
+
+def _beginning(pose: Pose, direction: Floats, starts: list[float], counts: float) -> float:
+    """Where the overlap that counts at `counts` began: the last contact before which the two were clear.
+
+    An overlap that is there from the start, a nick, begins to matter where it begins to count.
+    """
+    for start in reversed(starts[1:]):
+        if clear(pose, direction * (start - CONTACT / 10)):
+            return start
+    if clear(pose):
+        return starts[0]
+    below, above = 0.0, counts
+    while above - below > CONTACT:
+        middle = (below + above) / 2
+        below, above = (below, middle) if overlap(pose, direction * middle) else (middle, above)
+    return above
+
+
+def _largest(pose: Pose, direction: Floats, met: float, counts: float, travel: float) -> tuple[float, Overlap]:
+    """The largest overlap found, and the travel there (mm).
+
+    Looked at: evenly to the end, where a face of one passes a face of the other (for parts made of boxes that slide
+    square to their faces the volume is linear in between, so the largest is among these), and finer around the best.
+    """
+    own = _levels(pose.a, direction)
+    other = _levels(pose.b, pose.turn.T @ direction) + float(pose.origin @ direction)
+    passing = np.unique(np.round((other[None, :] - own[:, None]).ravel(), 3))
+    passing = passing[(passing > met) & (passing < travel)]
+    if len(passing) > POSITIONS:
+        passing = passing[np.linspace(0, len(passing) - 1, POSITIONS).round().astype(int)]
+    places = sorted({counts, *passing.tolist(), *np.linspace(met, travel, EVENLY).tolist(), *_ladder(met, travel)})
+    found = [(overlap(pose, direction * t), t) for t in places]
+    best = max(range(len(found)), key=lambda k: (_volume(found[k][0]), -k))
+    low, high = places[max(best - 1, 0)], places[min(best + 1, len(places) - 1)]
+    finer = [(overlap(pose, direction * t), t) for t in np.linspace(low, high, EVENLY).tolist()]
+    most, position = max([found[best], *finer], key=lambda f: (_volume(f[0]), -f[1]))
+    assert most is not None
+    return position, most
+
+
+def _volume(found: Overlap | None) -> float:
+    return 0.0 if found is None else round(found.volume, 3)
+
+
+def _levels(part: Part, direction: Floats) -> Floats:
+    """The ends, along a direction in the part's frame, of its blank or body and of its cuts (bores left out)."""
+    tools: Iterable = (p for cut in part.cuts for p in cut.primitives(part.size) if not isinstance(p, Cylinder))
+    blank = np.array([[0.0, 0.0, 0.0], part.size])
+    boxes = [blank] + [np.array([b.lo, b.hi]) for b in (p.bounds() for p in (*part.body, *tools))]
+    ends = [box @ np.diag(direction) for box in boxes]
+    lows = [e.min(axis=0).sum() for e in ends]
+    highs = [e.max(axis=0).sum() for e in ends]
+    return np.unique(np.round([*lows, *highs], 3))

@@ -1,0 +1,267 @@
+"""What is cut into a blank: each cut a 2-D figure on one face, with a depth.
+
+A blank lies flat: x along its length (the grain), y across, z through it; face A is the upper one (z = thickness),
+face B the lower (z = 0). Edges are named by where they lie: `x0`, `x1` the two ends, `y0`, `y1` the two long edges.
+On every face the coordinates (u, v) are the blank's own: (x, y) on A and B, (y, z) on an end, (x, z) on a long edge.
+So nothing is ever mirrored, whichever side it is seen from.
+"""
+
+from dataclasses import dataclass, fields, replace
+from typing import Literal, Self
+
+from model.shapes import Box, Cylinder, Point2, Primitive, Vec
+from model.tolerances import OVERCUT, SLIVER, rounded
+
+Face = Literal["A", "B", "x0", "x1", "y0", "y1"]
+Size = tuple[float, float, float]
+"""Length, width and thickness of a blank, mm."""
+
+FLAT: tuple[Face, Face] = ("A", "B")
+_INWARD: dict[str, Vec] = {
+    "A": (0.0, 0.0, -1.0),
+    "B": (0.0, 0.0, 1.0),
+    "x0": (1.0, 0.0, 0.0),
+    "x1": (-1.0, 0.0, 0.0),
+    "y0": (0.0, 1.0, 0.0),
+    "y1": (0.0, -1.0, 0.0),
+}
+_TURNED_FACE: dict[str, dict[str, Face]] = {
+    "x": {"A": "B", "B": "A", "y0": "y1", "y1": "y0", "x0": "x0", "x1": "x1"},
+    "y": {"A": "B", "B": "A", "x0": "x1", "x1": "x0", "y0": "y0", "y1": "y1"},
+    "z": {"x0": "x1", "x1": "x0", "y0": "y1", "y1": "y0", "A": "A", "B": "B"},
+}
+
+
+def _axes_of(face: Face) -> tuple[int, int, int]:
+    """Indices of u, v and the axis through the face."""
+    return (0, 1, 2) if face in FLAT else (1, 2, 0) if face in ("x0", "x1") else (0, 2, 1)
+
+
+def through(face: Face, size: Size) -> float:
+    """How thick the blank is behind `face`, mm."""
+    return size[_axes_of(face)[2]]
+
+
+class _Cut:
+    """What every cut can do. Fields that are lengths are rounded on construction."""
+
+    __slots__ = ()
+
+    def __post_init__(self) -> None:
+        for f in fields(self):  # pyright: ignore[reportArgumentType]
+            value = getattr(self, f.name)
+            if isinstance(value, float | int) and not isinstance(value, bool):
+                object.__setattr__(self, f.name, rounded(value))
+
+    def primitives(self, size: Size) -> tuple[Primitive, ...]:
+        """The volumes taken away from a blank of this size, run out past the faces they open on."""
+        raise NotImplementedError
+
+    def depth_in(self, size: Size) -> float:
+        """How deep it goes, mm: the whole thickness when it goes through."""
+        raise NotImplementedError
+
+    def turned(self, axis: str, size: Size) -> Self:
+        """The same cut after the blank is turned by half a turn about its own `x`, `y` or `z`."""
+        raise NotImplementedError
+
+
+def _flip(value: float, index: int, axis: str, size: Size) -> float:
+    return value if "xyz"[index] == axis else rounded(size[index] - value)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bore(_Cut):
+    """A round hole at (u, v) on a face, square to it; `depth` None goes through.
+
+    `purpose` is a word for the person who drills it: screw, pin, pull, hinge cup ...
+    """
+
+    face: Face
+    u: float
+    v: float
+    diameter: float
+    depth: float | None = None
+    purpose: str = "screw"
+
+    def __post_init__(self) -> None:
+        super(Bore, self).__post_init__()
+        if self.depth is None:  # the same hole from either side: name the side once
+            object.__setattr__(self, "face", {"B": "A", "x1": "x0", "y1": "y0"}.get(self.face, self.face))
+
+    def depth_in(self, size: Size) -> float:
+        return through(self.face, size) if self.depth is None else self.depth
+
+    def primitives(self, size: Size) -> tuple[Primitive, ...]:
+        iu, iv, iw = _axes_of(self.face)
+        inward = _INWARD[self.face]
+        start = [0.0, 0.0, 0.0]
+        start[iu], start[iv] = self.u, self.v
+        start[iw] = -OVERCUT if inward[iw] > 0 else size[iw] + OVERCUT
+        run_out = 2 * OVERCUT if self.depth is None else OVERCUT
+        base = (start[0], start[1], start[2])
+        return (Cylinder(base, inward, self.diameter / 2, self.depth_in(size) + run_out),)
+
+    def turned(self, axis: str, size: Size) -> "Bore":
+        iu, iv, _ = _axes_of(self.face)
+        return replace(
+            self,
+            face=_TURNED_FACE[axis][self.face],
+            u=_flip(self.u, iu, axis, size),
+            v=_flip(self.v, iv, axis, size),
+        )
+
+
+class _Rectangle(_Cut):
+    """A cut whose figure is the rectangle (u0, v0) to (u1, v1) in the plane of faces A and B."""
+
+    __slots__ = ()
+    u0: float
+    v0: float
+    u1: float
+    v1: float
+
+    def turned(self, axis: str, size: Size) -> Self:
+        us = sorted(_flip(u, 0, axis, size) for u in (self.u0, self.u1))
+        vs = sorted(_flip(v, 1, axis, size) for v in (self.v0, self.v1))
+        return replace(self, u0=us[0], u1=us[1], v0=vs[0], v1=vs[1])  # pyright: ignore[reportArgumentType]
+
+    def _box(self, size: Size, bottom: float, top: float) -> Box:
+        """The rectangle as a box from `bottom` to `top`, run out past every edge of the blank it reaches."""
+        lo = [self.u0 - OVERCUT if self.u0 <= 0 else self.u0, self.v0 - OVERCUT if self.v0 <= 0 else self.v0]
+        hi = [
+            self.u1 + OVERCUT if self.u1 >= size[0] else self.u1,
+            self.v1 + OVERCUT if self.v1 >= size[1] else self.v1,
+        ]
+        return Box((lo[0], lo[1], bottom), (hi[0], hi[1], top))
+
+
+class _Channel(_Rectangle):
+    """A rectangle cut part of the way from face A or B."""
+
+    __slots__ = ()
+    face: Face
+    depth: float
+
+    def depth_in(self, size: Size) -> float:
+        return self.depth
+
+    def primitives(self, size: Size) -> tuple[Primitive, ...]:
+        if self.face == "A":
+            return (self._box(size, size[2] - self.depth, size[2] + OVERCUT),)
+        return (self._box(size, -OVERCUT, self.depth),)
+
+    def turned(self, axis: str, size: Size) -> Self:
+        moved = super(_Channel, self).turned(axis, size)
+        return replace(moved, face=_TURNED_FACE[axis][self.face])  # pyright: ignore[reportArgumentType]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Groove(_Channel):
+    """A blind rectangular channel in face A or B: a dado, a groove or a stopped pocket."""
+
+    face: Face
+    u0: float
+    v0: float
+    u1: float
+    v1: float
+    depth: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rabbet(_Channel):
+    """A blind channel along an edge, open on the face and on that edge."""
+
+    face: Face
+    u0: float
+    v0: float
+    u1: float
+    v1: float
+    depth: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Notch(_Rectangle):
+    """A rectangular piece sawn out of an edge or a corner, right through: a toe kick in a side."""
+
+    u0: float
+    v0: float
+    u1: float
+    v1: float
+
+    def depth_in(self, size: Size) -> float:
+        return size[2]
+
+    def primitives(self, size: Size) -> tuple[Primitive, ...]:
+        return (self._box(size, -OVERCUT, size[2] + OVERCUT),)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cutout(_Rectangle):
+    """A rectangular opening inside the outline, right through, its corners rounded by `radius` (0: square)."""
+
+    u0: float
+    v0: float
+    u1: float
+    v1: float
+    radius: float = 0.0
+
+    def depth_in(self, size: Size) -> float:
+        return size[2]
+
+    def primitives(self, size: Size) -> tuple[Primitive, ...]:
+        lo, hi = -OVERCUT, size[2] + OVERCUT
+        if self.radius == 0:
+            return (Box((self.u0, self.v0, lo), (self.u1, self.v1, hi)),)
+        r = self.radius
+        inner = ((self.u0 + r, self.u1 - r), (self.v0 + r, self.v1 - r))
+        if inner[0][0] > inner[0][1] or inner[1][0] > inner[1][1]:
+            raise ValueError(f"a corner radius of {r} is too large for an opening of {self}")
+        corners: tuple[Point2, ...] = tuple((u, v) for u in inner[0] for v in inner[1])
+        bars = tuple(Cylinder((u, v, lo), (0.0, 0.0, 1.0), r, hi - lo) for u, v in dict.fromkeys(corners))
+        cross_bars: list[Primitive] = []
+        if inner[0][0] < inner[0][1]:
+            cross_bars.append(Box((inner[0][0], self.v0, lo), (inner[0][1], self.v1, hi)))
+        if inner[1][0] < inner[1][1]:
+            cross_bars.append(Box((self.u0, inner[1][0], lo), (self.u1, inner[1][1], hi)))
+        return (*cross_bars, *bars)
+
+
+Cut = Bore | Groove | Rabbet | Notch | Cutout
+
+
+def _snapped(corner: Vec, size: Size) -> Vec:
+    """The corner, moved onto a face of the blank where rounding alone keeps it off: no slivers are left standing."""
+    x, y, z = (
+        0.0 if c < SLIVER else length if c > length - SLIVER else c for c, length in zip(corner, size, strict=True)
+    )
+    return (x, y, z)
+
+
+def cut_from_box(box: Box, size: Size) -> Cut | None:
+    """The cut that takes `box` out of a blank, by the shape it leaves; None where the box misses the blank.
+
+    Right through: a Notch where it reaches an edge, else a Cutout. Part of the way from face A or B: a Rabbet where
+    its long side lies on an edge, else a Groove. Raises ValueError for a box that opens on neither face or that
+    would cut the blank in two.
+    """
+    inside = box.common(Box((0.0, 0.0, 0.0), size))
+    if inside is None:
+        return None
+    (u0, v0, z0), (u1, v1, z1) = (_snapped(corner, size) for corner in (inside.lo, inside.hi))
+    on_u, on_v = u0 <= 0 or u1 >= size[0], v0 <= 0 or v1 >= size[1]
+    if (u0 <= 0 and u1 >= size[0] and v0 <= 0 and v1 >= size[1]):
+        raise ValueError("a cut over the whole face: choose a thinner or smaller blank")
+    if z0 <= 0 and z1 >= size[2]:
+        if (u0 <= 0 and u1 >= size[0]) or (v0 <= 0 and v1 >= size[1]):
+            raise ValueError("a cut right across: it would part the blank in two or only shorten it")
+        kind = Notch if on_u or on_v else Cutout
+        return kind(u0=u0, v0=v0, u1=u1, v1=v1)
+    if z0 > 0 and z1 < size[2]:
+        raise ValueError("a cut inside the thickness opens on neither face")
+    face: Face = "A" if z1 >= size[2] else "B"
+    depth = size[2] - z0 if face == "A" else z1
+    along_edge = on_v if u1 - u0 >= v1 - v0 else on_u
+    kind = Rabbet if along_edge else Groove
+    return kind(face=face, u0=u0, v0=v0, u1=u1, v1=v1, depth=depth)
+

@@ -1,0 +1,128 @@
+"""Doors on concealed cup hinges: one or two leaves over or in an opening, their swing included."""
+
+import math
+from typing import Literal
+
+from model.carcass import Span
+from model.config.types import Angle, NonNegativeLength, Strict
+from model.draft import Draft, Panel
+from model.drawers import place_pull
+from model.fittings import CUP_CLEARANCE, hinge_parts
+from model.frame import Opening
+from model.placement import Placement
+from model.shapes import Box
+from model.stock import Hinge
+from model.site import Site, Unbuildable
+
+FROM_END = 100.0
+"""mm. Outer hinges this far from the ends of a door (common practice)."""
+HINGES_BY_HEIGHT: tuple[tuple[float, int], ...] = ((900.0, 2), (1600.0, 3), (2000.0, 4), (math.inf, 5))
+"""Number of hinges up to a height of door, mm (common practice; the maker's table of a hinge goes before it)."""
+PULL_INSET = 50.0
+"""mm. A door pull's middle from the free edge."""
+
+
+class DoorOptions(Strict):
+    """The doors of a unit."""
+
+    leaves: Literal[1, 2] = 2
+    """One door or a pair."""
+    hinged: Literal["left", "right"] = "left"
+    """Where a single door is hung."""
+    stand_off: NonNegativeLength = 1.5
+    """Gap between an overlay door and what it closes on (bumpers)."""
+    opens: Angle = 100.0
+    """How far a door swings."""
+    pull_at: Literal["high", "middle", "low"] = "high"
+    """Where on the door the pull sits."""
+
+
+def hinge_count(height: float) -> int:
+    return next(count for limit, count in HINGES_BY_HEIGHT if height <= limit)
+
+
+def hinge_heights(z: Span, avoid: tuple[Span, ...], width: float) -> list[float]:
+    """Middles of the hinges of a door over z, moved by 32 mm steps off what lies inside at `avoid` (shelves)."""
+    count = hinge_count(z[1] - z[0])
+    if z[1] - z[0] < 2 * FROM_END + width:
+        ends = (z[0] + (z[1] - z[0]) / 4, z[1] - (z[1] - z[0]) / 4)
+    else:
+        ends = (z[0] + FROM_END, z[1] - FROM_END)
+    found: list[float] = []
+    for i in range(count):
+        middle = ends[0] + (ends[1] - ends[0]) * i / (count - 1)
+        toward = 32.0 if i < count - 1 else -32.0
+        for _ in range(8):
+            if all(middle + width <= lo or middle - width >= hi for lo, hi in avoid):
+                break
+            middle += toward
+        found.append(middle)
+    return found
+
+
+def make_doors(
+    draft: Draft, site: Site, options: DoorOptions, opening: Opening, lap: float, gap: float, avoid: tuple[Span, ...]
+) -> None:
+    """One or two doors over an opening, with hinges, pulls and swings. `avoid` is where shelves lie, in z."""
+    sheet, hinge = site.sheet("front"), site.hinge()
+    inset = lap < 0
+    back = sheet.thickness if inset else -options.stand_off
+    z = (opening.z[0] - lap, opening.z[1] + lap)
+    x = (opening.x[0] - lap, opening.x[1] + lap)
+    if sheet.thickness <= hinge.cup_depth:
+        raise Unbuildable(f"a {hinge.cup_depth:g} mm cup goes through a {sheet.thickness:g} mm door", "materials", "front")
+    middle = (x[0] + x[1]) / 2
+    leaves: list[tuple[str, Span, str]] = [("door", x, options.hinged)]
+    if options.leaves == 2:
+        leaves = [
+            ("left door", (x[0], middle - gap / 2), "left"),
+            ("right door", (middle + gap / 2, x[1]), "right"),
+        ]
+    for name, span, side in leaves:
+        box = Box((span[0], back - sheet.thickness, z[0]), (span[1], back, z[1]))
+        door = draft.sheet(f"{name}/door", box, sheet, "z", "+y", "door")
+        stand_off = 0.0 if inset else options.stand_off
+        _hinges(draft, hinge, name, door, side, opening, stand_off, hinge_heights(z, avoid, hinge.arm_width))
+        free = span[1] - PULL_INSET if side == "left" else span[0] + PULL_INSET
+        place_pull(draft, site.pull(), f"{name}/pull", door, None, (free, _pull_height(options, z, site)), True)
+        _swing(draft, name, door, side, math.radians(options.opens))
+
+
+def _pull_height(options: DoorOptions, z: Span, site: Site) -> float:
+    reach = min(site.pull().length / 2 + PULL_INSET, (z[1] - z[0]) / 2)
+    return {"high": z[1] - reach, "middle": (z[0] + z[1]) / 2, "low": z[0] + reach}[options.pull_at]
+
+
+def _swing(draft: Draft, name: str, door: Panel, side: str, angle: float) -> None:
+    """A turn about the outer corner of the door's face on the hinge side: it opens clear of its neighbour."""
+    x0, x1 = door.box.span("x")
+    corner = (x0 if side == "left" else x1, door.box.lo[1], door.box.lo[2])
+    draft.swing(name, draft.under(name), corner, (0.0, 0.0, -1.0 if side == "left" else 1.0), angle)
+
+
+def _hinges(
+    draft: Draft, hinge: Hinge, name: str, door: Panel, side: str, opening: Opening, stand_off: float, zs: list[float]
+) -> None:
+    left = side == "left"
+    host = opening.left if left else opening.right
+    edge = opening.x[0] if left else opening.x[1]
+    x = door.box.lo[0] + hinge.cup_setback if left else door.box.hi[0] - hinge.cup_setback
+    back = door.box.hi[1]
+    # on a frame the arm is held by the stile's edge, on a bare carcass by the side
+    reach = max(host.box.hi[1] - back - stand_off, 0.0) if host.role == "stile" else hinge.arm_length
+    arm_length = max(min(reach, hinge.arm_length), 20.0)
+    cup, arm = hinge_parts(hinge, stand_off, arm_length)
+    for i, z in enumerate(zs, 1):
+        door.bore((x, back, z), "-y", hinge.cup_diameter, hinge.cup_depth, "hinge cup")
+        r = (hinge.cup_diameter - CUP_CLEARANCE) / 2
+        cup_path, arm_path = f"{name}/hinge {i} cup", f"{name} hinge {i} arm"
+        bottom = back - hinge.cup_depth
+        draft.place(cup_path, cup, Placement.axes((x - r, bottom, z + r), "+x", "+y"), "hinge")
+        at = Placement.axes((0.0, 0.0, 0.0), "+y", "+x" if left else "-x")
+        low = at.box(Box((0.0, 0.0, 0.0), arm.size)).lo
+        start = edge if left else edge - arm.thickness
+        origin = (start - low[0], back + stand_off - low[1], z - arm.width / 2 - low[2])
+        draft.place(arm_path, arm, Placement(origin, at.rotation), "hinge")
+        draft.join("screwed", cup_path, f"{name}/door")
+        draft.join("hinged", arm_path, cup_path)
+        draft.join("screwed", arm_path, host)

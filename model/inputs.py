@@ -1,0 +1,138 @@
+"""Reading a whole project: its file, the room, the stock and every unit file, all checked before anything is built."""
+
+import difflib
+import os
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from model.config.nodes import MapNode, Node, ScalarNode, child
+from model.config.tree import Loaded, merge, read, read_tree, validate
+from model.errors import ConfigError, Mark
+from model.materials import TABLES, Materials
+from model.project import Above, Placed, Project, Room
+from model.site import Unbuildable
+from model.stock import Stock
+from model.units import UnitKind, kinds
+
+
+@dataclass(frozen=True)
+class UnitInput:
+    """A unit as it is asked for: its kind, its options and where each of them was written."""
+
+    name: str
+    kind: UnitKind
+    loaded: Loaded[Any]
+    named_at: Mark
+
+    @property
+    def options(self) -> Any:
+        return self.loaded.value
+
+    def error(self, problem: Unbuildable) -> ConfigError:
+        """The problem at the place in the unit's file (or in the change laid over it) that can mend it."""
+        return ConfigError.at(self.loaded.mark(*problem.loc), f"{self.name}: {problem.message}")
+
+
+@dataclass(frozen=True)
+class Inputs:
+    """Everything a project says, checked file by file."""
+
+    project: Loaded[Project]
+    room: Loaded[Room]
+    stock: Stock
+    materials: Materials
+    units: dict[str, UnitInput]
+
+    def mark(self, *loc: str | int) -> Mark:
+        return self.project.mark(*loc)
+
+
+def beside(path: Path, named: str) -> Path:
+    """The file that `path` names, without the way round through `..`."""
+    return Path(os.path.normpath(path.parent / named))
+
+
+def read_inputs(path: Path) -> Inputs:
+    """Read a project and all it names. Raises ConfigError, with every fault found in unit files together."""
+    project = read(path, Project)
+    said = project.value
+    room = read(beside(path, said.room), Room, project.mark("room"))
+    stock = read(beside(path, said.stock), Stock, project.mark("stock"))
+    _check_names(project)
+    faults = list(_strange_materials(project, said.materials, stock.value))
+    units: dict[str, UnitInput] = {}
+    for i, top in enumerate(said.tops):
+        faults.extend(_strange_materials(project, top.materials, stock.value, "tops", i))
+    for placed, loc in _placements(said):
+        try:
+            unit = units[placed.name] = _unit(path, placed, project, loc)
+            faults.extend(_strange_materials(unit.loaded, unit.options.materials, stock.value))
+        except ConfigError as error:
+            faults.extend(error.lines)
+    if faults:
+        raise ConfigError(*dict.fromkeys(faults))
+    return Inputs(project, room, stock.value, said.materials, units)
+
+
+def _placements(project: Project) -> Iterable[tuple[Placed | Above, tuple[str | int, ...]]]:
+    for wall, row in project.walls.items():
+        for i, placed in enumerate(row):
+            yield placed, ("walls", wall, i)
+    for i, upper in enumerate(project.uppers):
+        yield upper, ("uppers", i)
+
+
+def _check_names(project: Loaded[Project]) -> None:
+    """Every name once, whatever its case: names become files."""
+    seen: dict[str, Mark] = {}
+    said = project.value
+    tops = ((top, ("tops", i)) for i, top in enumerate(said.tops))
+    for thing, loc in (*_placements(said), *tops):
+        mark = project.mark(*loc, "name")
+        first = seen.setdefault(thing.name.casefold(), mark)
+        if first is not mark:
+            raise ConfigError.at(mark, f"{thing.name!r} is taken at {first}: call this one otherwise")
+
+
+def _strange_materials(said: Loaded[Any], names: Materials, stock: Stock, *loc: str | int) -> Iterator[str]:
+    """A line for each material that is not in the table of stock its role draws on."""
+    for role, table in TABLES.items():
+        name, there = getattr(names, role), getattr(stock, table)
+        if name is None or name in there:
+            continue
+        near = difflib.get_close_matches(name, there, n=1)
+        hint = f"did you mean {near[0]!r}?" if near else f"there is {', '.join(sorted(there)) or 'none'}"
+        mark = said.mark(*loc, "materials", role)
+        yield f"{mark}: materials.{role}: no {name!r} among the {table} in stock, {hint}"
+
+
+def _unit(path: Path, placed: Placed | Above, project: Loaded[Project], loc: tuple[str | int, ...]) -> UnitInput:
+    tree = read_tree(beside(path, placed.unit), project.mark(*loc, "unit"))
+    change: Node | None = project.tree
+    for step in (*loc, "change"):
+        change = child(change, step) if change is not None else None
+    if change is not None:
+        tree = merge(tree, change)
+    kind = _kind_of(tree)
+    if kind.above != isinstance(placed, Above):
+        where = "under uppers, on a top" if kind.above else "along a wall"
+        raise ConfigError.at(project.mark(*loc, "unit"), f"the unit is of kind {kind.name}: it is placed {where}")
+    return UnitInput(placed.name, kind, validate(tree, kind.options), project.mark(*loc, "name"))
+
+
+def _kind_of(tree: Node) -> UnitKind:
+    known = kinds()
+    if not isinstance(tree, MapNode):
+        raise ConfigError.at(tree.mark, "a unit file is a mapping that begins with its kind, such as kind: base")
+    node = tree.entries.get("kind")
+    if node is None:
+        raise ConfigError.at(tree.mark, f"no kind: say kind: and one of {', '.join(known)}")
+    if not isinstance(node, ScalarNode) or node.value not in known:
+        said = node.value if isinstance(node, ScalarNode) else "that"
+        near = difflib.get_close_matches(str(said), known, n=1)
+        hint = f"did you mean {near[0]}?" if near else f"there is {', '.join(known)}"
+        raise ConfigError.at(node.mark, f"{said!r} is no kind of unit: {hint}")
+    return known[str(node.value)]
+

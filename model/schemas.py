@@ -1,0 +1,12 @@
+"""Every kind of config file by name, for schemas."""
+
+from typing import Any
+
+from model.project import Project, Room
+from model.stock import Stock
+from model.units import kinds
+
+
+def schema_types() -> dict[str, Any]:
+    """The type of each kind of file: project, room, stock, and one for each kind of unit."""
+    return {"project": Project, "room": Room, "stock": Stock, **{k.name: k.options for k in kinds().values()}}
