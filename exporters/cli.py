@@ -21,13 +21,15 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     help="Plywood wall units from YAML plans: models, panel drawings, lists and checks.",
 )
+PLAIN_WIDTH = 160
+"""Columns of a table that goes to a file or a pipe."""
 SOUND, FAULTS, BAD_INPUT = 0, 1, 2
 ProjectFile = Annotated[Path, typer.Argument(help="The project file (YAML).", show_default=False)]
 Quiet = Annotated[bool, typer.Option("--quiet", "-q", help="Say nothing but faults.")]
 
 
 def _console() -> Console:
-    return Console(highlight=False, soft_wrap=not sys.stdout.isatty())
+    return Console(highlight=False, width=None if sys.stdout.isatty() else PLAIN_WIDTH)
 
 
 def _chosen(only: str | None) -> list[str]:

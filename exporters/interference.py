@@ -25,7 +25,7 @@ from typing import TYPE_CHECKING, Any
 from rich.table import Table
 from rich.text import Text
 
-from model.checks.interference import interference
+from model.checks.interference import show_small, show_volume
 from model.findings import Finding
 from model.lengths import LengthUnit, show_length, show_number
 from model.plan import Plan
@@ -36,9 +36,6 @@ if TYPE_CHECKING:
 VERSION = 1
 CODES = ("overlap", "blocked", "loose", "adrift")
 DETAILS = ("free_travel_mm", "position_mm", "volume_mm3", "depth_mm")
-CUBIC_INCH = 25.4**3
-"""mm^3. The inch is 25.4 mm exactly (international yard and pound agreement of 1959)."""
-
 _WHAT = {
     "overlap": "fill one place",
     "blocked": "meets on its way",
@@ -51,7 +48,7 @@ _STYLE = {"fault": "red", "warning": "yellow", "note": "cyan"}
 def write(build: "Build", out: Path) -> list[Path]:
     """Write `interference.json` below `out`."""
     path = out / "interference.json"
-    text = json.dumps(report(build.plan, interference(build.plan)), ensure_ascii=False, indent=2, allow_nan=False)
+    text = json.dumps(report(build.plan, build.interference), ensure_ascii=False, indent=2, allow_nan=False)
     path.write_text(text + "\n", encoding="utf-8", newline="\n")
     return [path]
 
@@ -111,16 +108,7 @@ def _cells(finding: Finding, lengths: LengthUnit) -> list[Text]:
         Text(_WHAT.get(finding.code, finding.code), style=_STYLE[finding.severity]),
         Text("\n".join(finding.parts)),
         Text(travel),
-        Text("" if volume is None else _show_volume(volume, lengths)),
-        Text("" if depth is None else _show_small(depth, lengths)),
+        Text("" if volume is None else show_volume(volume, lengths)),
+        Text("" if depth is None else show_small(depth, lengths)),
         Text("" if finding.at is None else ", ".join(show_number(c, lengths) for c in finding.at)),
     ]
-
-
-def _show_volume(mm3: float, lengths: LengthUnit) -> str:
-    return f"{mm3 / CUBIC_INCH:.3f} in³" if lengths == "in" else f"{mm3 / 1000:.2f} cm³"
-
-
-def _show_small(mm: float, lengths: LengthUnit) -> str:
-    """Depths and gaps matter below the nearest 1/32 in: decimals in both units."""
-    return f"{mm / 25.4:.3f} in" if lengths == "in" else f"{mm:.2f} mm"

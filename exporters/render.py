@@ -1,42 +1,281 @@
-"""Pictures of a plan in its room, drawn off screen from the meshes: `renders/wall.png` and `renders/open.png`.
+"""Pictures of a plan in its room, drawn off screen: `renders/wall.png`, closed, and `renders/open.png`, drawers out.
 
-The graphics library draws only what is seen (colour, direction and distance of each point) and, from each of many
-directions of light, what the light meets first; from these each point is lit by all directions that reach it. So the
-picture has soft shadows and darker corners on any driver, and the same plan gives the same picture.
+Each point that the camera sees is lit from many directions, as far as no part stands between: by the room itself,
+bright in front and overhead, dimmer from walls and floor, and by a soft key light from one side. So there are soft
+shadows and darker corners on any graphics driver. Nothing is random: on one machine the same plan gives the same bytes.
 
-Walls are seen through from behind; the first and the last run on past the room's ends. The camera is worked out from
-the parts alone: it stands at eye height and looks level, so that uprights are upright.
+The picture is laid together from layers, each moved by a part of a pixel. The light of the room changes slowly over a
+face, so it is worked out at half size, smoothed and enlarged face by face; points on a face too thin to be met at half
+size are lit one by one.
 """
 
-import ctypes
-import math
 import os
-import struct
-import zlib
-from collections.abc import Collection, Iterator, Mapping
-from contextlib import contextmanager
-from dataclasses import dataclass, field
+from collections.abc import Collection, Iterator
+from contextlib import closing, suppress
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-from model.errors import ProjectError
-from model.meshes import arrays, mesh
-from model.part import Motion, Part, PlacedPart
-from model.placement import Placement
-from model.plan import Plan
-from model.shapes import Vec
+from exporters.light import from_room, key_light, linear, lit
+from exporters.offscreen import Bytes, Eye, Floats, Lamp, Seen, quiet_driver
+from exporters.scene import Batch, Camera, Colour, Opening, View, camera, parts_by_colour, surfaces
+from model.errors import ExportError, ProjectError
 
 if TYPE_CHECKING:
     from model.build import Build
 
-View = Literal["wall", "left", "right", "front", "above"]
-Opening = float | Mapping[str, float] | Collection[str]
-"""How far what moves is opened, 0 to 1: one share for all, one for each motion by name, or the names of those open."""
+SIZE = (1800, 1200)
+BACKGROUND: Colour = (0.975, 0.975, 0.97)
+BOUNCE = 0.6
+"""How much of the light that parts keep from a point they give it back themselves, coloured."""
+EXPOSURE = 0.92
+SHOULDER = 0.7
+"""Linear brightness above which light is eased toward white."""
+SMOOTH_STEPS = (1, 2, 4)
+"""Pixels of the half-size picture."""
+OFF_FACE = 6.0
+"""mm. A point this far off the plane of another is on another face."""
+OPENED = 0.6
+"""How far everything stands open in `open.png`."""
 
-Array = NDArray[np.float64]
-Indices = NDArray[np.int64]
-Colour = tuple[float, float, float]
-"""sRGB, each 0 to 1."""
+
+@dataclass(frozen=True)
+class Quality:
+    """How fine a picture is: its layers, directions of light from the room, and of the key light in each layer; size in
+    pixels of the maps of how far light gets."""
+
+    layers: int = 8
+    around: int = 224
+    key: int = 4
+    room_map: int = 1024
+    key_map: int = 2048
+
+
+FINE = Quality()
+
+
+def render(
+    build: "Build",
+    out_png: Path,
+    view: View = "wall",
+    size: tuple[int, int] = SIZE,
+    opening: Opening = 0.0,
+    apart: float = 0.0,
+    hidden: Collection[str] = (),
+    quality: Quality = FINE,
+) -> Path:
+    """Draw a picture of the plan as a PNG of `size` pixels, width and height.
+
+    Args:
+        view: `wall` from the better side, `left`, `right`, `front`, or from `above`.
+        opening: how far drawers and doors stand open, 0 to 1; or shares by name of the motion; or the names open.
+        apart: moves units apart by this share of their distance from the middle; 0 leaves them in place.
+        hidden: roles of parts that are left out, such as front, to look inside.
+
+    Raises ProjectError for an opening the plan does not have, ExportError where the machine cannot draw or the file
+    cannot be written.
+    """
+    _write(out_png, picture(build, view, size, opening, apart, hidden, quality))
+    return out_png
+
+
+def picture(
+    build: "Build",
+    view: View = "wall",
+    size: tuple[int, int] = SIZE,
+    opening: Opening = 0.0,
+    apart: float = 0.0,
+    hidden: Collection[str] = (),
+    quality: Quality = FINE,
+) -> Bytes:
+    """The picture as sRGB bytes, height x width x 3; otherwise as `render`."""
+    if min(size) < 16 or max(size) > 16384:
+        raise ProjectError(f"a picture of {size[0]} x {size[1]} pixels: each must be from 16 to 16384")
+    batches = parts_by_colour(build, opening, apart, hidden)
+    points = np.concatenate([b.points for b in batches])
+    eye = camera(build, view, points, size[0] / size[1])
+    room = surfaces(build, points.min(axis=0), points.max(axis=0))
+    with quiet_driver(), closing(Eye(batches, room, size)) as window:
+        layers = Layers(window, eye, quality.layers)
+        with closing(Eye(batches, room, layers.half)) as small:
+            seen = small.see(eye)
+        glow, thin = _glow(batches, layers, seen, quality)
+        return _laid_together(batches, layers, glow, thin, quality)
+
+
+@dataclass(frozen=True, eq=False)
+class Layers:
+    """The views of one camera that a picture is laid together from."""
+
+    window: Eye
+    camera: Camera
+    count: int
+
+    @property
+    def half(self) -> tuple[int, int]:
+        """Half the size, rounded up."""
+        return -(-self.window.size[0] // 2), -(-self.window.size[1] // 2)
+
+    def __iter__(self) -> Iterator[tuple[Seen, tuple[float, float]]]:
+        """What each layer sees, and by how many pixels it is moved to the right and up."""
+        for i in range(self.count):
+            shift = ((i + 0.5) / self.count - 0.5, (i * 0.618034 + 0.25) % 1.0 - 0.5)
+            yield self.window.see(self.camera, shift), shift
+
+
+def _glow(batches: list[Batch], layers: Layers, seen: Seen, quality: Quality) -> "tuple[Glow, list[Floats]]":
+    """The light of the room at half size, and for each layer that of the points it says nothing of."""
+    dark = Glow.of(seen, np.zeros_like(seen.points), layers.half)
+    points, normals = [seen.points], [seen.normals]
+    for view, shift in layers:
+        missed = dark.at(view, layers.window.size, shift)[1]
+        points.append(view.points[:, missed])
+        normals.append(view.normals[:, missed])
+    with closing(Lamp(batches, quality.room_map)) as lamp:
+        light = lit(np.concatenate(points, axis=1), np.concatenate(normals, axis=1), from_room(quality.around), lamp)
+    first, *rest = np.split(light, np.cumsum([p.shape[1] for p in points[:-1]]), axis=1)
+    return Glow.of(seen, first, layers.half).smoothed(), rest
+
+
+def _laid_together(batches: list[Batch], layers: Layers, glow: "Glow", thin: list[Floats], quality: Quality) -> Bytes:
+    """The mean of all layers, as sRGB bytes."""
+    width, height = layers.window.size
+    total = np.zeros((width * height, 3), np.float32)
+    plain = linear(np.array(BACKGROUND, np.float32)) / np.float32(EXPOSURE)
+    key = key_light(layers.camera, layers.count * quality.key)
+    with closing(Lamp(batches, quality.key_map)) as lamp:
+        for i, (seen, shift) in enumerate(layers):
+            light, missed = glow.at(seen, (width, height), shift)
+            light[missed] = thin[i].T
+            colours = linear(seen.colours)
+            light /= 1 - BOUNCE * colours * (1 - np.minimum(light, 1.0))
+            light += lit(seen.points, seen.normals, key[i :: layers.count], lamp).T * np.float32(layers.count)
+            layer = np.tile(plain, (len(total), 1))
+            layer[seen.index] = colours * light
+            total += layer
+    return _developed(total / layers.count).reshape(height, width, 3)
+
+
+@dataclass(frozen=True, eq=False)
+class Glow:
+    """The light of the room on what is seen, as pictures (3 x height x width): places, normals and light.
+
+    Where there is nothing, places are far off.
+    """
+
+    points: Floats
+    normals: Floats
+    light: Floats
+
+    @classmethod
+    def of(cls, seen: Seen, light: Floats, size: tuple[int, int]) -> "Glow":
+        def spread(values: Floats, empty: float) -> Floats:
+            whole = np.full((3, size[0] * size[1]), empty, np.float32)
+            whole[:, seen.index] = values
+            return whole.reshape(3, size[1], size[0])
+
+        return cls(spread(seen.points, 1e6), spread(seen.normals, 0.0), spread(light, 0.0))
+
+    def smoothed(self) -> "Glow":
+        """Each pixel the mean of those about it that lie on the same face, with growing steps between."""
+        light = self.light
+        for step in SMOOTH_STEPS:
+            light = self._blurred(self._blurred(light, (0, step)), (step, 0))
+        return Glow(self.points, self.normals, light)
+
+    def _blurred(self, light: Floats, step: tuple[int, int]) -> Floats:
+        """Along one direction: five pixels, a step apart."""
+        total, weights = light * np.float32(0.375), np.full(light.shape[1:], 0.375, np.float32)
+        for k, share in ((-2, 0.0625), (-1, 0.25), (1, 0.25), (2, 0.0625)):
+            here, there = _overlap(light.shape[1:], (step[0] * k, step[1] * k))
+            same = _same_face(self.points[here], self.normals[here], self.points[there], self.normals[there])
+            total[here] += np.float32(share) * same * light[there]
+            weights[here[1:]] += np.float32(share) * same
+        return total / weights
+
+    def at(self, seen: Seen, size: tuple[int, int], shift: tuple[float, float]) -> tuple[Floats, NDArray[np.bool_]]:
+        """The light at each point seen in a picture of full size (N x 3): of the four pixels about it, those on its
+        face; and where there is none."""
+        height, width = self.light.shape[1:]
+        row, column = np.divmod(seen.index, size[0])
+        x = (column + (0.5 + shift[0])) * (width / size[0]) - 0.5
+        y = (row + (0.5 - shift[1])) * (height / size[1]) - 0.5
+        left, top = np.floor(x).astype(np.intp), np.floor(y).astype(np.intp)
+        fx, fy = (x - left).astype(np.float32), (y - top).astype(np.float32)
+        points, normals, light = (a.reshape(3, -1) for a in (self.points, self.normals, self.light))
+        total, weights = np.zeros_like(seen.points), np.zeros(len(x), np.float32)
+        for dx, dy in ((0, 0), (1, 0), (0, 1), (1, 1)):
+            there = np.clip(top + dy, 0, height - 1) * width + np.clip(left + dx, 0, width - 1)
+            same = _same_face(seen.points, seen.normals, points[:, there], normals[:, there])
+            same *= (fx if dx else 1 - fx) * (fy if dy else 1 - fy) + np.float32(0.02)
+            total += same * light[:, there]
+            weights += same
+        missed = weights < 1e-3
+        return (total / np.where(missed, np.float32(1), weights)).T, missed
+
+
+def _overlap(shape: tuple[int, ...], by: tuple[int, int]) -> "tuple[tuple[slice, ...], tuple[slice, ...]]":
+    """The pixels that have a neighbour so far down and to the right, and those neighbours, in all three rows."""
+    every = slice(None)
+    here = tuple(slice(max(0, -d), n - max(0, d)) for n, d in zip(shape, by, strict=True))
+    there = tuple(slice(max(0, d), n + min(0, d)) for n, d in zip(shape, by, strict=True))
+    return (every, *here), (every, *there)
+
+
+def _same_face(points: Floats, normals: Floats, others: Floats, other_normals: Floats) -> Floats:
+    """1 where two points lie on one flat or gently bent face, falling to 0."""
+    off = np.abs(((others - points) * normals).sum(axis=0))
+    turned = np.maximum((normals * other_normals).sum(axis=0), 0)
+    for _ in range(3):  # to the eighth power
+        turned *= turned
+    return np.maximum(1 - off / np.float32(OFF_FACE), 0) * turned
+
+
+def _developed(light: Floats) -> Bytes:
+    """Linear light to sRGB bytes (IEC 61966-2-1), what is bright eased toward white."""
+    light = light * np.float32(EXPOSURE)
+    room = 1 - SHOULDER
+    over = np.maximum(light - SHOULDER, 0.0)
+    eased = np.minimum(light, SHOULDER) + room * (1 - np.exp(-over / room))
+    shown = np.where(eased <= 0.0031308, eased * 12.92, 1.055 * np.maximum(eased, 1e-9) ** (1 / 2.4) - 0.055)
+    return np.round(np.clip(shown, 0.0, 1.0) * 255).astype(np.uint8)
+
+
+def _write(path: Path, pixels: Bytes) -> None:
+    """Written aside and moved into place, so that a picture is whole or as it was."""
+    aside = path.with_name(f".{path.name}.new")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        aside.write_bytes(_png(pixels))
+        os.replace(aside, path)
+    except OSError as error:
+        with suppress(OSError):
+            aside.unlink()
+        raise ExportError(f"{path}: cannot write the picture ({error.strerror})") from None
+
+
+def _png(pixels: Bytes) -> bytes:
+    from vtkmodules.util.numpy_support import numpy_to_vtk, vtk_to_numpy
+    from vtkmodules.vtkCommonDataModel import vtkImageData
+    from vtkmodules.vtkIOImage import vtkPNGWriter
+
+    height, width, _ = pixels.shape
+    image = vtkImageData()
+    image.SetDimensions(width, height, 1)
+    image.GetPointData().SetScalars(numpy_to_vtk(np.ascontiguousarray(pixels[::-1]).reshape(-1, 3), deep=True))
+    writer = vtkPNGWriter()
+    writer.SetInputData(image)
+    writer.WriteToMemoryOn()
+    writer.Write()
+    return vtk_to_numpy(writer.GetResult()).tobytes()
+
+
+def write(build: "Build", out: Path) -> list[Path]:
+    """Write `renders/wall.png` and, where anything opens, `renders/open.png` below `out`."""
+    paths = [render(build, out / "renders" / "wall.png")]
+    if build.plan.motions:
+        paths.append(render(build, out / "renders" / "open.png", opening=OPENED))
+    return paths

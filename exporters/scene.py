@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import TYPE_CHECKING, Literal
 
@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from model.checks.motion import swung
+from model.cuts import Bore
 from model.errors import ProjectError
 from model.meshes import arrays, mesh
 from model.part import Motion, Part
@@ -26,7 +27,7 @@ Colour = tuple[float, float, float]
 """sRGB, each 0 to 1."""
 View = Literal["wall", "left", "right", "front", "above"]
 Opening = float | Mapping[str, float] | Collection[str]
-"""How far what moves is opened, 0 to 1: one share for all, one for each motion by name, or the names of what is open."""
+"""How far what moves is opened, 0 to 1: one share for all, one for each motion by name, or names of what is open."""
 
 AZIMUTH: dict[View, tuple[float, ...]] = {
     "wall": (24.0, -24.0, 0.0),
@@ -57,7 +58,7 @@ BEYOND = 9000.0
 class Batch:
     """Surfaces of one colour: corners (N x 3, mm), normals (N x 3), triangles (M x 3), edges (K x 2 x 3, mm).
 
-    `solid` casts shadows; what is not (walls, floor) is drawn from its front only.
+    `shade` is what casts the shadow: the triangles (S x 3 x 3, mm) of the same parts without their bores.
     """
 
     colour: Colour
@@ -65,7 +66,18 @@ class Batch:
     normals: Array
     triangles: Indices
     edges: Array
-    solid: bool = True
+    shade: Array
+
+
+@dataclass(frozen=True, eq=False)
+class Piece:
+    """One part of a batch, its arrays as there."""
+
+    points: Array
+    normals: Array
+    triangles: Indices
+    edges: Array
+    shade: Array
 
 
 @dataclass(frozen=True)
@@ -145,7 +157,7 @@ def parts_by_colour(
 ) -> list[Batch]:
     """The parts at their places, opened and spread apart, without those whose role is in `hidden`."""
     moves, spreads = posed(build.plan, opening), spread(build.plan, apart)
-    gathered: dict[Colour, list[tuple[Array, Array, Indices, Array]]] = {}
+    gathered: dict[Colour, list[Piece]] = {}
     for unit in build.plan.units:
         away = spreads.get(unit.name, Placement())
         for placed in unit.parts:
@@ -153,33 +165,41 @@ def parts_by_colour(
                 continue
             at = away.compose(moves.get(placed.path, Placement())).compose(placed.placement)
             turn, origin = np.array(at.rotation), np.array(at.origin)
-            points, normals, triangles, edges = shaded(placed.part)
+            piece = drawn(placed.part)
             colour = build.stock.material(placed.part.material).colour
-            piece = (points @ turn.T + origin, normals @ turn.T, triangles, edges @ turn.T + origin)
-            gathered.setdefault(colour, []).append(piece)
+            points, edges, shade = (a @ turn.T + origin for a in (piece.points, piece.edges, piece.shade))
+            moved = Piece(points, piece.normals @ turn.T, piece.triangles, edges, shade)
+            gathered.setdefault(colour, []).append(moved)
     if not gathered:
         raise ProjectError("there is nothing to draw: the plan has no part that is shown")
     return [_joined(colour, pieces) for colour, pieces in sorted(gathered.items())]
 
 
-def _joined(colour: Colour, pieces: list[tuple[Array, Array, Indices, Array]]) -> Batch:
-    starts = np.cumsum([0, *(len(p[0]) for p in pieces[:-1])])
-    points, normals, edges = (np.concatenate([p[i] for p in pieces]) for i in (0, 1, 3))
-    triangles = np.concatenate([p[2] + start for p, start in zip(pieces, starts, strict=True)])
-    return Batch(colour, points, normals, triangles, edges)
+def _joined(colour: Colour, pieces: list[Piece]) -> Batch:
+    starts = np.cumsum([0, *(len(p.points) for p in pieces[:-1])])
+    return Batch(
+        colour,
+        np.concatenate([p.points for p in pieces]),
+        np.concatenate([p.normals for p in pieces]),
+        np.concatenate([p.triangles + start for p, start in zip(pieces, starts, strict=True)]),
+        np.concatenate([p.edges for p in pieces]),
+        np.concatenate([p.shade for p in pieces]),
+    )
 
 
 @cache
-def shaded(part: Part) -> tuple[Array, Array, Indices, Array]:
-    """Corners, normals, triangles and edges of a part in its own frame; corners are doubled where faces meet sharply."""
+def drawn(part: Part) -> Piece:
+    """A part in its own frame as it is drawn; corners are doubled where faces meet sharply."""
     points, triangles = arrays(mesh(part))
     corners = points[triangles]
     square = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    area = np.linalg.norm(square, axis=1, keepdims=True)
-    faces = square / np.maximum(area, 1e-12)
+    faces = square / np.maximum(np.linalg.norm(square, axis=1, keepdims=True), 1e-12)
     normals = _smoothed(triangles, faces, square, len(points))
     edges = points[_creases(triangles, faces)]
-    return corners.reshape(-1, 3), normals, np.arange(3 * len(triangles)).reshape(-1, 3), edges
+    plain = replace(part, cuts=tuple(c for c in part.cuts if not isinstance(c, Bore)))
+    plain_points, plain_triangles = arrays(mesh(plain))
+    each = np.arange(3 * len(triangles)).reshape(-1, 3)
+    return Piece(corners.reshape(-1, 3), normals, each, edges, plain_points[plain_triangles])
 
 
 def _smoothed(triangles: Indices, faces: Array, weighted: Array, count: int) -> Array:
@@ -228,7 +248,7 @@ def _quad(colour: Colour, a: Vec, b: Vec, c: Vec, d: Vec) -> Batch:
     points = np.array((a, b, c, d))
     square = np.cross(points[1] - points[0], points[2] - points[0])
     normals = np.tile(square / np.linalg.norm(square), (4, 1))
-    return Batch(colour, points, normals, np.array(((0, 1, 2), (0, 2, 3))), np.empty((0, 2, 3)), solid=False)
+    return Batch(colour, points, normals, np.array(((0, 1, 2), (0, 2, 3))), np.empty((0, 2, 3)), np.empty((0, 3, 3)))
 
 
 def camera(build: "Build", view: View, points: Array, aspect: float) -> Camera:
@@ -273,9 +293,7 @@ def _framed(corners: Array, azimuth: float, above: bool, aspect: float) -> Camer
     return Camera(found.at, forward, (wide, high), found.middle)
 
 
-def _shifted(
-    corners: Array, middle: Array, back: Vec, forward: Vec, distance: float, above: bool
-) -> Camera | None:
+def _shifted(corners: Array, middle: Array, back: Vec, forward: Vec, distance: float, above: bool) -> Camera | None:
     """A camera at a distance with the picture plane just round the corners; None where one is not ahead of it."""
     x, y, z = (middle + distance * np.array(back)).tolist()
     at = (x, y, z if above else EYE)

@@ -1,14 +1,14 @@
 """STEP files: `model.step`, the whole room, and `units/<unit>.step`, one for each unit at its place in the room.
 
 One assembly, millimetres, nested as the paths of the parts are: project, unit, sub-assembly. A part is one product,
-named by its shop mark and placed as often as it is used; each occurrence bears the same mark, with the path as its
-description. Colours are those of the materials, sRGB in and sRGB out.
+named by its shop mark and placed as often as it is used; each occurrence bears the same mark, with the path of the
+part as its identifier. Colours are those of the materials, sRGB in and sRGB out.
 
 The schema is AP214 (ISO 10303-214): solids, assemblies and colours are the same there as in its successor AP242, and
 programs that read only the older one are still in use.
 
-The kernel writes geometry and structure. Three things of its own differ from run to run: the header with its time,
-the running numbers of occurrences, and the order of the colours. So labels go in as tokens, and header, names, numbers
+The kernel writes geometry and structure. Three things it writes differ from run to run: the header with its time, the
+running numbers of occurrences, and the order of the colours. So labels go in as tokens, and header, names, numbers
 and colours are set in the text. Equal plans give equal bytes.
 """
 
@@ -102,11 +102,13 @@ def _tree(name: str, path: str, parts: Iterable[PlacedPart]) -> _Assembly:
 
 @dataclass(frozen=True, slots=True)
 class _Label:
-    """What stands in the file for a token: a product's or an occurrence's name; `part` where it is a part."""
+    """What stands in the file for a token, of a product or an occurrence; `part` where it is the product of one.
+
+    Readers call an occurrence by its description where it has one, so only a part's product has: its material.
+    """
 
     identifier: str
     name: str
-    description: str = ""
     part: Part | None = None
 
 
@@ -132,17 +134,17 @@ class _Document:
         label = self._shapes.NewShape()
         self._name(label, _Label(tree.path or tree.name, tree.name))
         for inner in tree.inner.values():
-            self._place(label, self._assembly(inner), TopLoc_Location(), _Label("", inner.name, inner.path))
+            self._place(label, self._assembly(inner), TopLoc_Location(), _Label(inner.path, inner.name))
         for placed in tree.parts:
             at = TopLoc_Location(transform(placed.placement))
-            self._place(label, self._product(placed.part), at, _Label("", self.marks[placed.part], placed.path))
+            self._place(label, self._product(placed.part), at, _Label(placed.path, self.marks[placed.part]))
         return label
 
     def _product(self, part: Part) -> TDF_Label:
         if part not in self._products:
             self._products[part] = self._shapes.AddShape(solid(part).wrapped, False)
             mark = self.marks[part]
-            self._name(self._products[part], _Label(mark, mark, part.material, part))
+            self._name(self._products[part], _Label(mark, mark, part))
         return self._products[part]
 
     def _place(self, assembly: TDF_Label, product: TDF_Label, at: TopLoc_Location, label: _Label) -> None:
@@ -170,19 +172,29 @@ def step_text(tree: _Assembly, marks: dict[Part, str], colours: dict[Part, Colou
     )
 
 
+_SETTINGS = {
+    "write.step.schema": "AP214IS",
+    "write.step.unit": "MM",
+    "xstep.cascade.unit": "MM",
+    "write.step.assembly": "On",
+    "write.step.nonmanifold": "Off",
+    "write.step.tessellated": "Off",
+    "write.stepcaf.subshapes.name": "Off",
+    "write.precision.mode": "Average",
+    "write.surfacecurve.mode": "Off",  # planes and cylinders need no curves in their own plane
+}
+"""The kernel keeps its settings for the whole process, so each that matters is set before each file."""
+
+
 def _written(document: TDocStd_Document, name: str) -> list[str]:
     """The data section as the kernel writes it, one instance an item, on one line and without its semicolon."""
     writer = STEPCAFControl_Writer(XSControl_WorkSession(), False)
     writer.SetNameMode(True)
     for off in (writer.SetColorMode, writer.SetLayerMode, writer.SetPropsMode):
         off(False)
-    # The kernel keeps these for the whole process: every one that matters is set before each file.
-    Interface_Static.SetCVal_s("write.step.schema", "AP214IS")
-    Interface_Static.SetCVal_s("write.step.unit", "MM")
-    Interface_Static.SetCVal_s("xstep.cascade.unit", "MM")
-    Interface_Static.SetIVal_s("write.step.assembly", 1)
-    Interface_Static.SetIVal_s("write.precision.mode", 0)
-    Interface_Static.SetIVal_s("write.surfacecurve.mode", 0)  # planes and cylinders need no curves in their own plane
+    for setting, value in _SETTINGS.items():
+        if not Interface_Static.SetCVal_s(setting, value):
+            raise ExportError(f"{name}: the CAD kernel does not take {value} for {setting}")
     stream = io.BytesIO()
     done = writer.Transfer(document, STEPControl_StepModelType.STEPControl_AsIs)
     status = writer.WriteStream(stream) if done else None
@@ -209,23 +221,23 @@ _SOLID = re.compile(r"((#\d+) = MANIFOLD_SOLID_BREP)\('',(.*)\)")
 
 
 def _named(instances: list[str], content: _Document) -> tuple[list[str], list[_Body]]:
-    """The instances with labels in place of tokens and occurrences numbered from 1, and the bodies of the parts.
+    """The instances with labels in place of tokens, and the bodies of the parts.
 
     A product, its shape and its solids follow each other in the file, so each solid belongs to the last product.
     """
     found: list[str] = []
     bodies: list[_Body] = []
     taken: set[str] = set()
-    count = 0
     for line in instances:
         if match := _PRODUCT.fullmatch(line):
             label = content.labels[int(match[2])]
             identifier = _unused(label.identifier, taken)
-            line = f"{match[1]}({_text(identifier)},{_text(label.name)},{_text(label.description)},{match[3]})"
+            description = label.part.material if label.part else ""
+            line = f"{match[1]}({_text(identifier)},{_text(label.name)},{_text(description)},{match[3]})"
             bodies += [_Body(label.part)] if label.part else []
         elif match := _OCCURRENCE.fullmatch(line):
-            label, count = content.labels[int(match[2])], count + 1
-            line = f"{match[1]}('{count}',{_text(label.name)},{_text(label.description)},{match[3]})"
+            label = content.labels[int(match[2])]
+            line = f"{match[1]}({_text(label.identifier)},{_text(label.name)},'',{match[3]})"
         elif bodies and (match := _SHAPE.fullmatch(line)):
             bodies[-1].context = bodies[-1].context or match[1]
         elif bodies and (match := _SOLID.fullmatch(line)):

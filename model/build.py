@@ -1,5 +1,6 @@
 """From a project file to a built plan: widths along each wall, tops with their seams, uppers, every part placed."""
 
+import itertools
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
@@ -10,6 +11,7 @@ from model.errors import ConfigError
 from model.findings import Finding
 from model.inputs import Inputs, UnitInput, read_inputs
 from model.materials import Materials
+from model.messages import mm
 from model.part import Joint
 from model.placement import Placement
 from model.plan import BuiltUnit, Plan
@@ -111,7 +113,7 @@ def _room_walls(inputs: Inputs) -> dict[str, RoomWall]:
 
 def _wall(inputs: Inputs, walls: dict[str, RoomWall], name: str, *loc: str | int) -> RoomWall:
     if name not in walls:
-        raise ConfigError.at(inputs.mark(*loc), f"the room has no wall {name!r}: it has {', '.join(walls)}")
+        raise inputs.error(f"the room has no wall {name!r}: it has {', '.join(walls)}", *loc)
     return walls[name]
 
 
@@ -119,7 +121,7 @@ def _spots(inputs: Inputs, wall: RoomWall) -> Iterator[Spot]:
     """The units along a wall, their widths solved."""
     said = inputs.project.value
     for name in said.walls:
-        _wall(inputs, {w: wall for w in inputs.room.value.walls}, name, "walls", name)
+        _wall(inputs, dict.fromkeys(inputs.room.value.walls, wall), name, "walls", name)
     placed = said.walls.get(wall.name, ())
     margins = said.margins.get(wall.name)
     left, right = (margins.left, margins.right) if margins else (0.0, 0.0)
@@ -132,7 +134,7 @@ def _spots(inputs: Inputs, wall: RoomWall) -> Iterator[Spot]:
     try:
         widths = solve_widths(wishes, rounded(wall.wall.width - left - right))
     except DoesNotFit as error:
-        raise ConfigError.at(inputs.mark("walls", wall.name), f"the wall {wall.name} does not work out: {error}") from None
+        raise inputs.error(f"the wall {wall.name} does not work out: {error.message}", "walls", wall.name) from None
     x = left
     stand_off = wall.wall.baseboard.thickness if wall.wall.baseboard else 0.0
     for p, width in zip(placed, widths, strict=True):
@@ -141,28 +143,24 @@ def _spots(inputs: Inputs, wall: RoomWall) -> Iterator[Spot]:
         x += width
 
 
-def _top_plan(
-    inputs: Inputs, index: int, top: Top, walls: dict[str, RoomWall], spots: dict[str, Spot]
-) -> TopPlan:
+def _top_plan(inputs: Inputs, index: int, top: Top, walls: dict[str, RoomWall], spots: dict[str, Spot]) -> TopPlan:
     wall = _wall(inputs, walls, top.wall, "tops", index, "wall")
     over: list[Spot] = []
     for i, name in enumerate(top.over):
         loc = ("tops", index, "over", i)
         if name not in spots or spots[name].wall is not wall:
             there = ", ".join(s.unit.name for s in spots.values() if s.wall is wall)
-            raise ConfigError.at(inputs.mark(*loc), f"no unit {name!r} along the wall {wall.name}: there is {there}")
+            raise inputs.error(f"no unit {name!r} along the wall {wall.name}: there is {there}", *loc)
         if over and abs(over[-1].x[1] - spots[name].x[0]) > CONTACT:
-            raise ConfigError.at(inputs.mark(*loc), f"{name!r} does not stand next to {over[-1].unit.name!r}")
+            raise inputs.error(f"{name!r} does not stand next to {over[-1].unit.name!r}", *loc)
         over.append(spots[name])
     fronts = {rounded(s.front) for s in over}
     if len(fronts) > 1:
-        deep = ", ".join(f"{s.unit.name} {s.unit.options.depth:g} mm" for s in over)
-        raise ConfigError.at(inputs.mark("tops", index, "over"), f"units under one top are equally deep: {deep}")
+        deep = ", ".join(f"{s.unit.name} {mm(s.unit.options.depth)}" for s in over)
+        raise inputs.error(f"units under one top are equally deep: {deep}", "tops", index, "over")
     span = (rounded(over[0].x[0] - top.overhang.left), rounded(over[-1].x[1] + top.overhang.right))
     y = (rounded(min(fronts) - top.overhang.front), 0.0)
-    uppers = tuple(
-        spots[u.above].x for u in inputs.project.value.uppers if u.on == top.name and u.above in spots
-    )
+    uppers = tuple(spots[u.above].x for u in inputs.project.value.uppers if u.on == top.name and u.above in spots)
     carcasses = tuple(s.x for s in over if s.unit.kind.carries)
     run = TopRun(span, carcasses, uppers, top.bearing)
     site = _site(inputs, top.name, "T", 1.0, None, top.materials)
@@ -170,7 +168,7 @@ def _top_plan(
         sheet = site.sheet("top")
         seams = tuple(plan_seams(run, sheet, inputs.stock, y[1] - y[0]))
     except Unbuildable as problem:
-        raise ConfigError.at(inputs.mark("tops", index, *problem.loc), f"{top.name}: {problem.message}") from None
+        raise inputs.error(f"{top.name}: {problem.message}", "tops", index, *problem.loc) from None
     return TopPlan(top, wall, run, y, seams, sheet.thickness)
 
 
@@ -211,7 +209,7 @@ def _build_units(inputs: Inputs, spots: dict[str, Spot], tops: list[TopPlan]) ->
         try:
             built = build_top(site, plan.run, plan.seams, plan.y)
         except (Unbuildable, ValueError) as problem:
-            raise ConfigError.at(inputs.mark("tops", i), f"{plan.top.name}: {problem}") from None
+            raise inputs.error(f"{plan.top.name}: {problem}", "tops", i) from None
         units.append(built.placed(plan.wall.frame.compose(Placement((0.0, 0.0, plan.underside)))))
     units.extend(_uppers(inputs, spots, tops, codes))
     return units
@@ -222,19 +220,16 @@ def _uppers(inputs: Inputs, spots: dict[str, Spot], tops: list[TopPlan], codes: 
         plan = next((t for t in tops if t.top.name == said.on), None)
         if plan is None:
             names = ", ".join(t.top.name for t in tops) or "none"
-            raise ConfigError.at(inputs.mark("uppers", i, "on"), f"there is no top {said.on!r}; there is {names}")
+            raise inputs.error(f"there is no top {said.on!r}; there is {names}", "uppers", i, "on")
         if said.above not in plan.top.over:
             there = ", ".join(plan.top.over)
-            raise ConfigError.at(
-                inputs.mark("uppers", i, "above"), f"{said.above!r} is not under {said.on!r}; there is {there}"
-            )
+            raise inputs.error(f"{said.above!r} is not under {said.on!r}; there is {there}", "uppers", i, "above")
         spot = spots[said.above]
         unit = inputs.units[said.name]
         y = -unit.options.depth
         if y < plan.y[0]:
-            raise ConfigError.at(
-                unit.loaded.mark("depth"), f"{said.name}: deeper than the top it stands on ({-plan.y[0]:g} mm)"
-            )
+            too_deep = Unbuildable(f"deeper than the top it stands on ({mm(-plan.y[0])})", "depth")
+            raise unit.error(too_deep, inputs.project.value.lengths)
         at = plan.wall.frame.compose(Placement((spot.x[0], y, plan.top.height)))
         yield _built(inputs, unit, codes, rounded(spot.x[1] - spot.x[0]), said.height, at, False)
 
@@ -246,7 +241,7 @@ def _built(
     try:
         return unit.kind.build(unit.options, site).placed(at)
     except Unbuildable as problem:
-        raise unit.error(problem) from None
+        raise unit.error(problem, inputs.project.value.lengths) from None
     except ValueError as problem:
         # sizes that leave a part nothing: the builder's own words name the part
         raise ConfigError.at(unit.named_at, f"{unit.name}: these sizes leave no room for a part ({problem})") from None
@@ -256,7 +251,7 @@ def _joints(units: Iterable[BuiltUnit], tops: list[TopPlan], spots: dict[str, Sp
     """What is screwed together on site: neighbours, tops on what bears them, uppers on tops."""
     built = {u.name: u for u in units}
     along = list(spots.values())
-    for a, b in zip(along, along[1:], strict=False):
+    for a, b in itertools.pairwise(along):
         if a.wall is b.wall and abs(a.x[1] - b.x[0]) <= CONTACT:
             yield Joint("screwed", built[a.unit.name].ends[1], built[b.unit.name].ends[0])
     for plan in tops:

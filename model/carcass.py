@@ -11,6 +11,9 @@ from model.stock import Sheet
 Joinery = Literal["butt", "housed", "cleated"]
 Span = tuple[float, float]
 
+CLEAT_LEAST = 15.0
+"""mm. A lower strip splits where it is screwed (common practice)."""
+
 
 class Back(Strict):
     """A thin back that keeps a carcass square."""
@@ -111,16 +114,24 @@ class Carcass:
         return panel
 
     def cleats(self, name: str, y: Span, top: float, carries: tuple[Panel, ...]) -> None:
-        """A strip on each side, its upper edge at `top`, and what lies on it."""
+        """A strip on each side, its upper edge at `top`, and what lies on it.
+
+        Near the floor the strip is as high as there is room; with none worth a screw there is no strip.
+        """
+        height = min(self.joints.cleat, top)
+        if height < CLEAT_LEAST:
+            return
         for label, side in zip(("left", "right"), self.both, strict=True):
-            strip = self._strip(f"{name} cleat, {label}", side, y, (top - self.joints.cleat, top), "y")
+            strip = self._strip(f"{name} cleat, {label}", side, y, (top - height, top), "y")
             for panel in carries:
                 self.draft.join("screwed", strip, panel)
 
     def _strip(self, path: str, side: Panel, y: Span, z: Span, along: str) -> Panel:
         t = self.sheet.thickness
         x = (t, 2 * t) if side is self.left else (self.width - 2 * t, self.width - t)
-        strip = self.draft.sheet(path, Box((x[0], y[0], z[0]), (x[1], y[1], z[1])), self.sheet, along, side.face, "cleat")
+        strip = self.draft.sheet(
+            path, Box((x[0], y[0], z[0]), (x[1], y[1], z[1])), self.sheet, along, side.face, "cleat"
+        )
         self.draft.join("screwed", strip, side)
         return strip
 

@@ -152,7 +152,7 @@ class _Channel(_Rectangle):
         return (self._box(size, -OVERCUT, self.depth),)
 
     def turned(self, axis: str, size: Size) -> Self:
-        moved = super(_Channel, self).turned(axis, size)
+        moved = super().turned(axis, size)
         return replace(moved, face=_TURNED_FACE[axis][self.face])  # pyright: ignore[reportArgumentType]
 
 
@@ -250,7 +250,7 @@ def cut_from_box(box: Box, size: Size) -> Cut | None:
         return None
     (u0, v0, z0), (u1, v1, z1) = (_snapped(corner, size) for corner in (inside.lo, inside.hi))
     on_u, on_v = u0 <= 0 or u1 >= size[0], v0 <= 0 or v1 >= size[1]
-    if (u0 <= 0 and u1 >= size[0] and v0 <= 0 and v1 >= size[1]):
+    if u0 <= 0 and u1 >= size[0] and v0 <= 0 and v1 >= size[1]:
         raise ValueError("a cut over the whole face: choose a thinner or smaller blank")
     if z0 <= 0 and z1 >= size[2]:
         if (u0 <= 0 and u1 >= size[0]) or (v0 <= 0 and v1 >= size[1]):
@@ -264,4 +264,3 @@ def cut_from_box(box: Box, size: Size) -> Cut | None:
     along_edge = on_v if u1 - u0 >= v1 - v0 else on_u
     kind = Rabbet if along_edge else Groove
     return kind(face=face, u0=u0, v0=v0, u1=u1, v1=v1, depth=depth)
-

@@ -8,16 +8,21 @@ from model.config.types import Angle, NonNegativeLength, Strict
 from model.draft import Draft, Panel
 from model.drawers import place_pull
 from model.fittings import CUP_CLEARANCE, hinge_parts
-from model.frame import Opening
+from model.frame import Frame, Opening
+from model.fronts import FrontOptions
+from model.messages import mm
 from model.placement import Placement
 from model.shapes import Box
-from model.stock import Hinge
 from model.site import Site, Unbuildable
+from model.stock import Hinge
+from model.tolerances import rounded
 
 FROM_END = 100.0
 """mm. Outer hinges this far from the ends of a door (common practice)."""
 HINGES_BY_HEIGHT: tuple[tuple[float, int], ...] = ((900.0, 2), (1600.0, 3), (2000.0, 4), (math.inf, 5))
 """Number of hinges up to a height of door, mm (common practice; the maker's table of a hinge goes before it)."""
+HINGE_ROOM = 5.0
+"""mm. Shelves behind doors stay this far back, clear of hinge arms on a frame."""
 PULL_INSET = 50.0
 """mm. A door pull's middle from the free edge."""
 
@@ -41,23 +46,42 @@ def hinge_count(height: float) -> int:
     return next(count for limit, count in HINGES_BY_HEIGHT if height <= limit)
 
 
-def hinge_heights(z: Span, avoid: tuple[Span, ...], width: float) -> list[float]:
-    """Middles of the hinges of a door over z, moved by 32 mm steps off what lies inside at `avoid` (shelves)."""
+def hinge_heights(z: Span, avoid: tuple[Span, ...], reach: float) -> list[float]:
+    """Middles of the hinges of a door over z, each `reach` mm up and down of its middle, clear of what lies at `avoid`.
+
+    Spread evenly between the ends, then each moved by the least that clears shelves and the hinge before it.
+    Raises Unbuildable where that cannot be done.
+    """
     count = hinge_count(z[1] - z[0])
-    if z[1] - z[0] < 2 * FROM_END + width:
-        ends = (z[0] + (z[1] - z[0]) / 4, z[1] - (z[1] - z[0]) / 4)
-    else:
-        ends = (z[0] + FROM_END, z[1] - FROM_END)
+    from_end = min(FROM_END, (z[1] - z[0]) / 4)
     found: list[float] = []
     for i in range(count):
-        middle = ends[0] + (ends[1] - ends[0]) * i / (count - 1)
-        toward = 32.0 if i < count - 1 else -32.0
-        for _ in range(8):
-            if all(middle + width <= lo or middle - width >= hi for lo, hi in avoid):
-                break
-            middle += toward
+        wish = z[0] + from_end + (z[1] - z[0] - 2 * from_end) * i / (count - 1)
+        steps = (wish + sign * 4.0 * step for step in range(200) for sign in (1, -1))
+        middle = next((m for m in steps if _clear(m, reach, z, avoid, found)), None)
+        if middle is None:
+            raise Unbuildable(
+                f"no place for {count} hinges on a door {mm(rounded(z[1] - z[0]))} high beside the shelves: "
+                "take fewer shelves or a higher door",
+                "doors",
+            )
         found.append(middle)
     return found
+
+
+def _clear(middle: float, reach: float, z: Span, avoid: tuple[Span, ...], taken: list[float]) -> bool:
+    return (
+        z[0] + reach <= middle <= z[1] - reach
+        and all(middle + reach <= lo or middle - reach >= hi for lo, hi in avoid)
+        and all(abs(middle - other) >= 2 * reach for other in taken)
+    )
+
+
+def shelf_room(fronts: FrontOptions, doors: DoorOptions | None, site: Site, frame: Frame | None) -> float:
+    """How far behind the frame (or the carcass edge) shelves must stay for doors and their hinges, mm."""
+    if doors is None:
+        return 0.0
+    return HINGE_ROOM + fronts.stands_in(site.sheet("front").thickness, frame.thickness if frame else 0.0)
 
 
 def make_doors(
@@ -70,7 +94,9 @@ def make_doors(
     z = (opening.z[0] - lap, opening.z[1] + lap)
     x = (opening.x[0] - lap, opening.x[1] + lap)
     if sheet.thickness <= hinge.cup_depth:
-        raise Unbuildable(f"a {hinge.cup_depth:g} mm cup goes through a {sheet.thickness:g} mm door", "materials", "front")
+        raise Unbuildable(
+            f"a {mm(hinge.cup_depth)} cup goes through a {mm(sheet.thickness)} door", "materials", "front"
+        )
     middle = (x[0] + x[1]) / 2
     leaves: list[tuple[str, Span, str]] = [("door", x, options.hinged)]
     if options.leaves == 2:
@@ -78,11 +104,12 @@ def make_doors(
             ("left door", (x[0], middle - gap / 2), "left"),
             ("right door", (middle + gap / 2, x[1]), "right"),
         ]
+    reach = max(hinge.cup_diameter, hinge.arm_width) / 2 + HINGE_ROOM
     for name, span, side in leaves:
         box = Box((span[0], back - sheet.thickness, z[0]), (span[1], back, z[1]))
         door = draft.sheet(f"{name}/door", box, sheet, "z", "+y", "door")
         stand_off = 0.0 if inset else options.stand_off
-        _hinges(draft, hinge, name, door, side, opening, stand_off, hinge_heights(z, avoid, hinge.arm_width))
+        _hinges(draft, hinge, name, door, side, opening, stand_off, hinge_heights(z, avoid, reach))
         free = span[1] - PULL_INSET if side == "left" else span[0] + PULL_INSET
         place_pull(draft, site.pull(), f"{name}/pull", door, None, (free, _pull_height(options, z, site)), True)
         _swing(draft, name, door, side, math.radians(options.opens))

@@ -140,4 +140,3 @@ class Draft:
             part, at = panel.part()
             parts.append(PlacedPart(path, part, at, panel.role))
         return BuiltUnit(name, code, kind, tuple(parts), tuple(self.joints), tuple(self.motions), ends, bears)
-

@@ -3,20 +3,26 @@
 from dataclasses import dataclass
 from typing import Literal
 
+from pydantic import Field
+
 from model.carcass import Shell, Span
 from model.config.types import Mass, NonNegativeLength, PositiveLength, Strict
 from model.draft import Draft, Panel
 from model.fittings import pull_part, slide_members
 from model.frame import Opening
 from model.fronts import Heights, Row
+from model.messages import mm
 from model.placement import Placement
 from model.shapes import Box
+from model.site import Site, Unbuildable
 from model.stock import Pull, Sheet, Slide
 from model.tolerances import rounded
-from model.site import Site, Unbuildable
 
 PULL_CLEAR = 3.0
 """mm. A pull bore goes through the sub-front only where it keeps this far from its edge."""
+
+PULL_END = 10.0
+"""mm. A pull ends at least this far from the edge of its front."""
 
 
 class BoxOptions(Strict):
@@ -36,32 +42,37 @@ class BoxOptions(Strict):
     """Least room behind the slide (3 mm: common practice)."""
 
 
-class DrawerOptions(Strict):
-    """The drawers of a unit."""
+class DrawerSpec(Strict):
+    """What is said of any drawer."""
 
-    rows: int = 3
-    """How many drawers, one over another."""
-    heights: Heights = "equal"
-    """Heights of the fronts: `equal`, `graduated` (deeper toward the floor), or a list from the top down."""
-    graduation: float = 1.35
-    """Each graduated front is this many times as high as the one above."""
-    mullions: bool = False
-    """A frame member between each two drawers; without, there is only a gap between the fronts."""
     load: Mass = 20.0
-    """What one drawer is to carry; the slides must be rated for it and the box."""
+    """What one drawer is to carry, itself included; the slides must be rated for it."""
     slide_length: PositiveLength | None = None
     """The longest slide that fits, unless given."""
-    build_out: NonNegativeLength | None = None
-    """Thickness of the strip behind each slide; as far as the frame stands in over the inside, unless given."""
-    pulls: int | None = None
+    pulls: int | None = Field(default=None, ge=0, le=3)
     """Pulls on a front; one up to 800 mm of width, else two."""
     box: BoxOptions = BoxOptions()
     """The box."""
 
 
+class DrawerOptions(DrawerSpec):
+    """Drawers one over another."""
+
+    rows: int = Field(default=3, ge=1, le=40)
+    """How many, where their heights are not given one by one."""
+    heights: Heights = "equal"
+    """Heights of the fronts: `equal`, `graduated` (deeper toward the floor), or a list from the top down."""
+    graduation: float = Field(default=1.35, ge=1, le=3)
+    """Each graduated front is this many times as high as the one above."""
+    mullions: bool = False
+    """A frame member between each two drawers; without, there is only a gap between the fronts."""
+    build_out: NonNegativeLength | None = None
+    """Thickness of the strip behind each slide; as far as the frame stands in over the inside, unless given."""
+
+
 @dataclass(frozen=True)
 class Bay:
-    """Where one drawer goes: clear x between what the slides are fixed to, the front's x, and who carries each slide."""
+    """Where one drawer goes: the clear x between what carries its slides, its front's x, and what carries them."""
 
     clear: Span
     front: Span
@@ -79,33 +90,35 @@ class DrawerPlan:
     slide_length: float
 
 
-def choose_slide(slide: Slide, options: DrawerOptions, depth: float) -> float:
-    """The slide length for `depth` mm behind the front plane. Raises Unbuildable where none fits or carries the load."""
+def choose_slide(slide: Slide, options: DrawerSpec, depth: float) -> float:
+    """The slide length for `depth` mm behind the front plane. Raises Unbuildable where none fits or is rated for it."""
     if options.load > slide.load:
         raise Unbuildable(f"{slide.name} carries {slide.load:g} kg, not {options.load:g} kg: take another", "load")
     room = depth - options.box.behind
     if options.slide_length is not None:
         if options.slide_length not in slide.lengths:
             raise Unbuildable(
-                f"{slide.name} is not sold {options.slide_length:g} mm long: "
-                f"it is sold {', '.join(f'{n:g}' for n in slide.lengths)} mm",
+                f"{slide.name} is not sold {mm(options.slide_length)} long: "
+                f"it is sold {', '.join(map(mm, slide.lengths))}",
                 "slide_length",
             )
         if options.slide_length + slide.setback > room:
             raise Unbuildable(
-                f"a {options.slide_length:g} mm slide needs {options.slide_length + slide.setback:g} mm of depth, "
-                f"there is {room:g} mm",
+                f"a {mm(options.slide_length)} slide needs {mm(options.slide_length + slide.setback)} of depth, "
+                f"there is {mm(room)}",
                 "slide_length",
             )
         return options.slide_length
     longest = slide.longest(room)
     if longest is None:
-        raise Unbuildable(f"no {slide.name} is short enough for {room:g} mm of depth: make the unit deeper", "slide_length")
+        raise Unbuildable(
+            f"no {slide.name} is short enough for {mm(room)} of depth: make the unit deeper", "slide_length"
+        )
     return longest
 
 
 def plan_drawer(
-    options: DrawerOptions, slide: Slide, bay: Bay, row: Row, front: Sheet, front_y: float, length: float, roof: float
+    options: DrawerSpec, slide: Slide, bay: Bay, row: Row, front: Sheet, front_y: float, length: float, roof: float
 ) -> DrawerPlan:
     """Sizes of the drawer in a bay and a row. `front_y` is the back of its front, `roof` what its top must stay under.
 
@@ -116,8 +129,8 @@ def plan_drawer(
     high = min(row.zone[1] - options.box.above, roof - options.box.behind)
     if high - low < slide.height or x[1] - x[0] < 4 * front.thickness:
         raise Unbuildable(
-            f"a drawer box of {rounded(x[1] - x[0]):g} x {rounded(high - low):g} mm is too small for a "
-            f"{slide.height:g} mm high slide: fewer or higher drawers, or a wider unit",
+            f"a drawer box of {mm(x[1] - x[0])} x {mm(rounded(high - low))} is too small for a "
+            f"{mm(slide.height)} high slide: fewer or higher drawers, or a wider unit",
             "rows",
         )
     return DrawerPlan(
@@ -152,7 +165,7 @@ def build_outs(
             board = site.board("frame")
             if thickness > board.width:
                 raise Unbuildable(
-                    f"a build-out of {thickness:g} mm is wider than the {board.width:g} mm {board.name}", "build_out"
+                    f"a build-out of {mm(thickness)} is wider than the {mm(board.width)} {board.name}", "build_out"
                 )
             z = _about(plan.slide_z, board.thickness)
             strip = draft.board(path, Box((x[0], y[0], z[0]), (x[1], y[1], z[1])), board, "y", "+z", "build-out")
@@ -166,7 +179,7 @@ def _about(middle: float, height: float) -> Span:
 
 
 def make_drawer(
-    draft: Draft, site: Site, name: str, options: DrawerOptions, bay: Bay, plan: DrawerPlan, slide: Slide
+    draft: Draft, site: Site, name: str, options: DrawerSpec, bay: Bay, plan: DrawerPlan, slide: Slide
 ) -> None:
     """Box, front, pulls and slides of one drawer, and its motion."""
     front = draft.sheet(f"{name}/front", plan.front, site.sheet("front"), "x", "+y", "front")
@@ -224,6 +237,13 @@ def place_pull(
     """A pull on a front about the point `at` (x, z), its holes bored through the front and what is fixed behind it."""
     x, z = at
     y0, y1 = front.box.span("y")
+    room = front.box.size[2 if upright else 0]
+    if pull.length + 2 * PULL_END > room:
+        raise Unbuildable(
+            f"a {mm(pull.length)} {pull.name} is too long for a front of {mm(rounded(room))}: take a shorter one",
+            "materials",
+            "pull",
+        )
     half = pull.spacing / 2
     for offset in dict.fromkeys((-half, half)):
         px, pz = (x, z + offset) if upright else (x + offset, z)
@@ -276,4 +296,3 @@ def _slides(draft: Draft, slide: Slide, name: str, bay: Bay, plan: DrawerPlan) -
 
 def bay_of(opening: Opening, clear: Span, lap: float, hosts: tuple[Panel, Panel]) -> Bay:
     return Bay(clear, (opening.x[0] - lap, opening.x[1] + lap), hosts)
-

@@ -7,8 +7,9 @@ from typing import Literal
 
 from model.carcass import Span
 from model.config.types import NonNegativeLength, PositiveLength, Strict
-from model.tolerances import rounded
+from model.messages import mm
 from model.site import Unbuildable
+from model.tolerances import rounded
 
 
 class FrontOptions(Strict):
@@ -17,7 +18,7 @@ class FrontOptions(Strict):
     mount: Literal["overlay", "inset"] = "overlay"
     """Over the frame or carcass edges, or inside the opening and flush with them."""
     overlay: PositiveLength | None = None
-    """How far an overlay front laps its opening on each side; 12 mm on a frame, up to half a gap of the edge without."""
+    """How far an overlay front laps its opening; left out, 12 mm on a frame, and a bare edge less half a gap."""
     gap: NonNegativeLength = 3.0
     """Gap between fronts, and all round an inset front (3 mm, 1/8 in: common practice)."""
 
@@ -28,6 +29,10 @@ class FrontOptions(Strict):
         if self.overlay is not None:
             return self.overlay
         return 12.0 if edge is None else rounded(edge - self.gap / 2)
+
+    def stands_in(self, front: float, frame: float) -> float:
+        """How far an inset front of that thickness reaches behind the plane at the back of the frame, mm."""
+        return max(0.0, rounded(front - frame)) if self.mount == "inset" else 0.0
 
 
 @dataclass(frozen=True)
@@ -52,7 +57,7 @@ def front_heights(total: float, count: int, heights: Heights, ratio: float, step
         if abs(short) > 0.05:
             way = "short" if short > 0 else "over"
             raise Unbuildable(
-                f"the fronts are {abs(short):g} mm {way}: together they must come to {total:g} mm", "heights"
+                f"the fronts are {mm(abs(short))} {way}: together they must come to {mm(total)}", "heights"
             )
         return [*heights[:-1], rounded(heights[-1] + short)]
     if heights == "equal":
@@ -83,11 +88,11 @@ def rows(opening: Span, heights: Sequence[float], lap: float, gap: float, member
 
 
 def room_for_fronts(opening: Span, count: int, lap: float, gap: float, member: float) -> float:
-    """What `count` fronts share of an opening's height, mm. Raises Unbuildable where fronts over a member would meet."""
+    """What `count` fronts share of an opening's height, mm. Raises Unbuildable where they would meet on a member."""
     between = member - 2 * lap if member else gap
     if between < 1:
         raise Unbuildable(
-            f"fronts that lap {lap:g} mm leave {between:g} mm between them over a {member:g} mm member: "
+            f"fronts that lap {mm(lap)} leave {mm(between)} between them over a {mm(member)} member: "
             "lap less or take a wider one",
             "fronts",
         )

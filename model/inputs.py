@@ -10,7 +10,9 @@ from typing import Any
 from model.config.nodes import MapNode, Node, ScalarNode, child
 from model.config.tree import Loaded, merge, read, read_tree, validate
 from model.errors import ConfigError, Mark
+from model.lengths import LengthUnit
 from model.materials import TABLES, Materials
+from model.messages import shown
 from model.project import Above, Placed, Project, Room
 from model.site import Unbuildable
 from model.stock import Stock
@@ -30,9 +32,9 @@ class UnitInput:
     def options(self) -> Any:
         return self.loaded.value
 
-    def error(self, problem: Unbuildable) -> ConfigError:
+    def error(self, problem: Unbuildable, lengths: LengthUnit) -> ConfigError:
         """The problem at the place in the unit's file (or in the change laid over it) that can mend it."""
-        return ConfigError.at(self.loaded.mark(*problem.loc), f"{self.name}: {problem.message}")
+        return ConfigError.at(self.loaded.mark(*problem.loc), f"{self.name}: {shown(problem.message, lengths)}")
 
 
 @dataclass(frozen=True)
@@ -47,6 +49,10 @@ class Inputs:
 
     def mark(self, *loc: str | int) -> Mark:
         return self.project.mark(*loc)
+
+    def error(self, message: str, *loc: str | int) -> ConfigError:
+        """An error to raise about a key path of the project; lengths in the message in its unit."""
+        return ConfigError.at(self.mark(*loc), shown(message, self.project.value.lengths))
 
 
 def beside(path: Path, named: str) -> Path:
@@ -135,4 +141,3 @@ def _kind_of(tree: Node) -> UnitKind:
         hint = f"did you mean {near[0]}?" if near else f"there is {', '.join(known)}"
         raise ConfigError.at(node.mark, f"{said!r} is no kind of unit: {hint}")
     return known[str(node.value)]
-

@@ -164,4 +164,3 @@ def lying(box: Box, along: str, face: str) -> tuple[Size, Placement]:
     low = turned.box(Box((0.0, 0.0, 0.0), size)).lo
     origin = (box.lo[0] - low[0], box.lo[1] - low[1], box.lo[2] - low[2])
     return size, Placement(origin, turned.rotation)
-

@@ -83,9 +83,7 @@ class Placement:
 
     def box(self, box: Box) -> Box:
         """The axis-aligned bounds of a placed box: exact for quarter turns, an enclosing box otherwise."""
-        corners = [
-            self.apply((x, y, z)) for x in box.span("x") for y in box.span("y") for z in box.span("z")
-        ]
+        corners = [self.apply((x, y, z)) for x in box.span("x") for y in box.span("y") for z in box.span("z")]
         lo = [min(c[i] for c in corners) for i in range(3)]
         hi = [max(c[i] for c in corners) for i in range(3)]
         return Box((lo[0], lo[1], lo[2]), (hi[0], hi[1], hi[2]))

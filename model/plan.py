@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
+from model.lengths import LengthUnit
 from model.part import Joint, Motion, Part, PlacedPart
 from model.placement import Placement
 
@@ -46,7 +47,7 @@ class Plan:
 
     title: str
     units: tuple[BuiltUnit, ...]
-    lengths: str = "mm"
+    lengths: LengthUnit = "mm"
     joints_between: tuple[Joint, ...] = ()
 
     def walk(self) -> Iterator[PlacedPart]:

@@ -1,18 +1,29 @@
-"""Where a long top is seamed: over carcasses only, under an upper where one stands, in as few pieces as the sheets allow."""
+"""Where a long top is seamed: over carcasses, under an upper where one stands, in as few pieces as sheets allow."""
 
 import math
 from collections.abc import Sequence
 
 from model.carcass import Span
+from model.messages import mm, shown
 from model.tolerances import rounded
 
 
-def seam_places(span: Span, longest: float, over: Sequence[Span], hidden: Sequence[Span], bearing: float) -> list[float]:
+class NoSeam(ValueError):
+    """No set of seams makes a top of pieces that sheets give; `message` holds its lengths in mm still to be shown."""
+
+    def __init__(self, message: str) -> None:
+        super().__init__(shown(message, "mm"))
+        self.message = message
+
+
+def seam_places(
+    span: Span, longest: float, over: Sequence[Span], hidden: Sequence[Span], bearing: float
+) -> list[float]:
     """Places (x) of the seams of a top over `span`, none where one piece does.
 
     `longest` is the longest piece a sheet gives, `over` the carcasses (a seam lies at least `bearing` inside one, so
     that both pieces lie on it), `hidden` the uppers standing on the top. Of all ways with the fewest pieces the one
-    with most seams under uppers is taken, then the one nearest the middles of carcasses. Raises ValueError where no
+    with most seams under uppers is taken, then the one nearest the middles of carcasses. Raises NoSeam where no
     set of seams works, saying which stretch is too long.
     """
     if span[1] - span[0] <= longest:
@@ -31,9 +42,9 @@ def seam_places(span: Span, longest: float, over: Sequence[Span], hidden: Sequen
     if span[1] not in best:
         reached = max(best)
         nearest = min((a for a, _ in allowed if a > reached), default=span[1])
-        raise ValueError(
-            f"from {rounded(reached):g} to {rounded(nearest):g} mm there is no carcass for a seam, "
-            f"and the longest piece is {rounded(longest):g} mm"
+        raise NoSeam(
+            f"from {mm(reached)} to {mm(rounded(nearest))} there is no carcass for a seam, "
+            f"and the longest piece is {mm(rounded(longest))}"
         )
     return list(best[span[1]][1][:-1])
 

@@ -1,9 +1,14 @@
 """Adjustable shelves on pins: rows of bores in the sides, pins where a shelf lies, the shelf itself."""
 
+import itertools
+
+from pydantic import Field
+
 from model.carcass import Shell, Span
 from model.config.types import NonNegativeLength, PositiveLength, Strict
 from model.draft import Draft
 from model.fittings import shelf_pin
+from model.messages import mm
 from model.placement import Placement
 from model.shapes import Box
 from model.site import Site, Unbuildable
@@ -12,7 +17,7 @@ from model.site import Site, Unbuildable
 class ShelfOptions(Strict):
     """Adjustable shelves."""
 
-    count: int = 1
+    count: int = Field(default=1, ge=0, le=40)
     """How many shelves."""
     pitch: PositiveLength = 32.0
     """Distance of the pin bores in a row (32 mm system: common practice)."""
@@ -34,7 +39,7 @@ def bore_rows(shell: Shell, options: ShelfOptions) -> tuple[list[float], list[fl
     low, high = shell.floor + options.margin, shell.ceiling - options.margin
     if high < low:
         raise Unbuildable(
-            f"no pin bore fits in {shell.ceiling - shell.floor:g} mm of height with a margin of {options.margin:g} mm",
+            f"no pin bore fits in {mm(shell.ceiling - shell.floor)} of height with a margin of {mm(options.margin)}",
             "shelves",
             "margin",
         )
@@ -42,7 +47,7 @@ def bore_rows(shell: Shell, options: ShelfOptions) -> tuple[list[float], list[fl
     front = shell.front + options.inset
     pitches = int((shell.rear - options.inset - front) / options.pitch + 1e-9)
     if pitches < 2:
-        raise Unbuildable(f"a carcass {shell.rear - shell.front:g} mm deep has no room for two rows of pins", "shelves")
+        raise Unbuildable(f"a carcass {mm(shell.rear - shell.front)} deep has no room for two rows of pins", "shelves")
     return heights, [front, front + pitches * options.pitch]
 
 
@@ -55,9 +60,9 @@ def shelf_spans(shell: Shell, options: ShelfOptions, thickness: float, pin: floa
         want = shell.floor + clear * (i + 1) / (options.count + 1) - thickness / 2
         at = min(heights, key=lambda z: abs(z + pin / 2 - want)) + pin / 2
         spans.append((at, at + thickness))
-    for (_, below), (above, _) in zip(spans, spans[1:], strict=False):
+    for (_, below), (above, _) in itertools.pairwise(spans):
         if above - below < options.pitch:
-            raise Unbuildable(f"{options.count} shelves are too many for {clear:g} mm of height", "shelves", "count")
+            raise Unbuildable(f"{options.count} shelves are too many for {mm(clear)} of height", "shelves", "count")
     return spans
 
 

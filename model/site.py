@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from model.materials import TABLES, Materials, Role
+from model.messages import shown
 from model.stock import Board, Hinge, Pull, Screw, Sheet, ShelfPin, Slide, Stock
 
 
@@ -11,7 +12,7 @@ class Unbuildable(Exception):
     """Options that cannot become a unit: `loc` is the key path to mend, in the unit's options."""
 
     def __init__(self, message: str, *loc: str | int) -> None:
-        super().__init__(message)
+        super().__init__(shown(message, "mm"))
         self.message = message
         self.loc = loc
 

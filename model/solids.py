@@ -55,7 +55,8 @@ def solid(part: Part) -> cq.Shape:
     else:
         figures = _clear_holes(part)
         blank = _swept(_rectangle(part.size), [_loop(f) for f in figures], (0.0, 0.0, part.thickness))
-        tools = [_tool(c, part) for c in part.cuts if c not in set(figures)]
+        done = set(figures)
+        tools = [_tool(c, part) for c in part.cuts if c not in done]
     shape = _boolean(BRepAlgoAPI_Cut(), [blank], [t.shape for t in tools], part) if tools else blank
     pieces = [cq.Solid(TopoDS.Solid_s(s)) for s in _inside(shape, TopAbs_ShapeEnum.TopAbs_SOLID)]
     result = pieces[0] if len(pieces) == 1 else cq.Compound.makeCompound(pieces)
@@ -109,9 +110,7 @@ def _primitive(volume: Primitive) -> TopoDS_Shape:
         case Cylinder(base, direction, radius, length):
             return BRepPrimAPI_MakeCylinder(gp_Ax2(gp_Pnt(*base), gp_Dir(*direction)), radius, length).Shape()
         case Prism(axis, outline, lo, hi):
-            # The loop turns right-handed about the axis, or the solid would come out inside out.
-            turns_right = (_area(outline) > 0) == (axis != "y")
-            points = [_lift(p, axis, lo) for p in (outline if turns_right else outline[::-1])]
+            points = [_lift(p, axis, lo) for p in outline]
             return _swept(_polygon(points), [], _lift((0.0, 0.0), axis, hi - lo))
 
 
@@ -123,9 +122,9 @@ def _lift(point: Point2, axis: str, height: float) -> Vec:
 
 
 def _area(outline: Sequence[Point2]) -> float:
-    """The area of a simple loop, mm^2: positive where it runs anticlockwise."""
+    """The area of a simple loop, mm^2."""
     following = (*outline[1:], outline[0])
-    return sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(outline, following, strict=True)) / 2
+    return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(outline, following, strict=True))) / 2
 
 
 def _rectangle(size: Vec) -> TopoDS_Wire:
@@ -164,7 +163,7 @@ def _circle(u: float, v: float, radius: float) -> gp_Circ:
 
 
 def _swept(outline: TopoDS_Wire, holes: Sequence[TopoDS_Wire], along: Vec) -> TopoDS_Shape:
-    """What a flat loop sweeps, its holes left free. All loops lie in one plane and turn right-handed about `along`."""
+    """What a flat loop sweeps, its holes left free. All loops lie in one plane and turn the same way."""
     face = BRepBuilderAPI_MakeFace(outline, True)
     for hole in holes:
         face.Add(TopoDS.Wire_s(hole.Reversed()))
@@ -213,14 +212,14 @@ def _boolean(
     tools: Sequence[TopoDS_Shape],
     part: Part,
 ) -> TopoDS_Shape:
-    """All tools against all arguments at once; the kernel's own report is heeded."""
+    """All tools against all arguments at once."""
     operation.SetArguments(_list(arguments))
     operation.SetTools(_list(tools))
     operation.SetRunParallel(False)
     operation.SetToFillHistory(False)
     operation.Build()
     if not operation.IsDone():
-        raise GeometryError(f"{_named(part)}: the CAD kernel could not carry out its cuts")
+        raise GeometryError(f"{_named(part)}: the CAD kernel could not make it")
     return operation.Shape()
 
 
@@ -250,7 +249,7 @@ def _prove(part: Part, shape: cq.Shape, tools: Sequence[_Tool]) -> None:
     if pieces == 0:
         raise GeometryError(f"{_named(part)}: nothing is left of it after its cuts")
     if pieces > 1 and part.kind != "hardware":
-        raise GeometryError(f"{_named(part)}: its cuts part it into {pieces} pieces")
+        raise GeometryError(f"{_named(part)}: it falls into {pieces} pieces; must be one")
     if not BRepCheck_Analyzer(shape.wrapped).IsValid():
         raise GeometryError(f"{_named(part)}: the CAD kernel made an invalid solid of it")
     _prove_volume(part, shape, tools)
@@ -284,7 +283,7 @@ def _share(volume: Primitive, blank: Box) -> tuple[float, float]:
         return 0.0, 0.0
     whole, exact = inside.volume, isinstance(volume, Box)
     if isinstance(volume, Prism):
-        whole, exact = abs(_area(volume.outline)) * (volume.hi - volume.lo), inside == bounds
+        whole, exact = _area(volume.outline) * (volume.hi - volume.lo), inside == bounds
     elif isinstance(volume, Cylinder):
         along = [i for i, d in enumerate(volume.direction) if abs(d) == 1]
         height = inside.size[along[0]] if along else volume.length

@@ -6,7 +6,7 @@ A stock file is YAML of the type `Stock`. Every length is mm and every mass kg o
 import difflib
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Annotated, Literal, TypeVar
+from typing import Annotated, Literal
 
 from pydantic import Field, PrivateAttr, model_validator
 
@@ -301,7 +301,6 @@ class Screw(Item):
         return Material(self.name, rgb(self.colour), mass=self.mass)
 
 
-AnyItem = TypeVar("AnyItem", bound=Item)
 TABLES = ("sheets", "boards", "slides", "hinges", "pins", "pulls", "screws")
 
 
@@ -382,7 +381,7 @@ class Stock(Strict):
         return self.item(name).material()
 
 
-def _found(table: Mapping[str, AnyItem], name: str, what: str) -> AnyItem:
+def _found[AnyItem: Item](table: Mapping[str, AnyItem], name: str, what: str) -> AnyItem:
     if name in table:
         return table[name]
     near = difflib.get_close_matches(name, table, n=1)

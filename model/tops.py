@@ -1,11 +1,13 @@
 """Tops: one continuous surface over units and kneeholes, in as many pieces as the sheets ask for."""
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from model.draft import Draft
+from model.messages import mm
 from model.plan import BuiltUnit
-from model.seams import seam_places
+from model.seams import NoSeam, seam_places
 from model.shapes import Box
 from model.site import Site, Unbuildable
 from model.stock import Sheet, Stock
@@ -30,7 +32,9 @@ def longest_piece(sheet: Sheet, depth: float, trim: float) -> float:
         found += [s.width - 2 * trim for s in sheet.sizes if s.length - 2 * trim >= depth]
     if not found:
         widest = max(s.width for s in sheet.sizes) - 2 * trim
-        raise Unbuildable(f"a top {depth:g} mm deep is wider than any sheet of {sheet.name} gives ({widest:g} mm)", "overhang")
+        raise Unbuildable(
+            f"a top {mm(depth)} deep is wider than any sheet of {sheet.name} gives ({mm(widest)})", "overhang"
+        )
     return max(found)
 
 
@@ -39,8 +43,8 @@ def plan_seams(run: TopRun, sheet: Sheet, stock: Stock, depth: float) -> list[fl
     longest = longest_piece(sheet, depth, stock.sheet_trim)
     try:
         return seam_places(run.span, longest, run.carcasses, run.uppers, run.bearing)
-    except ValueError as error:
-        raise Unbuildable(f"the top cannot be pieced from {sheet.name}: {error}", "over") from None
+    except NoSeam as error:
+        raise Unbuildable(f"the top cannot be pieced from {sheet.name}: {error.message}", "over") from None
 
 
 def build_top(site: Site, run: TopRun, seams: Sequence[float], y: Span) -> BuiltUnit:
@@ -51,6 +55,6 @@ def build_top(site: Site, run: TopRun, seams: Sequence[float], y: Span) -> Built
     names = ["top"] if not seams else [f"top piece {i + 1}" for i in range(len(seams) + 1)]
     for name, a, b in zip(names, ends, ends[1:], strict=False):
         draft.sheet(name, Box((a, y[0], 0), (b, y[1], sheet.thickness)), sheet, "x", "+z", "top")
-    for a, b in zip(names, names[1:], strict=False):
+    for a, b in itertools.pairwise(names):
         draft.join("seam", a, b)
     return draft.finish(site.name, site.code, "top", (names[0], names[-1]), ())

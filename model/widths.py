@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from model.messages import mm, shown
 from model.tolerances import rounded
 
 
@@ -21,7 +22,8 @@ class DoesNotFit(ValueError):
     """The widths cannot come to what there is. `by` is how many mm are too many (negative: too few)."""
 
     def __init__(self, message: str, by: float) -> None:
-        super().__init__(message)
+        super().__init__(shown(message, "mm"))
+        self.message = message
         self.by = by
 
 
@@ -34,7 +36,7 @@ def solve_widths(wishes: Sequence[WidthWish], room: float) -> list[float]:
     for wish in wishes:
         if wish.share is not None and wish.least > wish.most:
             raise DoesNotFit(
-                f"{wish.name} is to be at least {wish.least:g} mm and at most {wish.most:g} mm wide",
+                f"{wish.name} is to be at least {mm(wish.least)} and at most {mm(wish.most)} wide",
                 wish.least - wish.most,
             )
     fixed = sum(w.fixed for w in wishes if w.share is None)
@@ -44,12 +46,12 @@ def solve_widths(wishes: Sequence[WidthWish], room: float) -> list[float]:
     if rounded(least - room) > 0:
         which = "fixed widths and least widths" if any(wishes[i].least for i in open_ones) else "fixed widths"
         raise DoesNotFit(
-            f"the {which} come to {least:g} mm, {rounded(least - room):g} mm more than the {room:g} mm there is",
+            f"the {which} come to {mm(least)}, {mm(rounded(least - room))} more than the {mm(room)} there is",
             rounded(least - room),
         )
     if open_ones and rounded(room - most) > 0:
         raise DoesNotFit(
-            f"with every width at its most {rounded(room - most):g} mm of {room:g} mm stay empty", rounded(most - room)
+            f"with every width at its most {mm(rounded(room - most))} of {mm(room)} stay empty", rounded(most - room)
         )
     widths = [w.fixed for w in wishes]
     left = room - fixed

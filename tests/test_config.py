@@ -1,10 +1,7 @@
-"""Reading configs: every bad input gives one clear line at the right place, and nothing a file holds does harm."""
+"""Configs as typed values: every mistake gives one clear line at the right place."""
 
 import json
-import os
 import re
-import time
-from pathlib import Path
 from typing import Annotated, Any, Literal
 
 import pytest
@@ -13,10 +10,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from pydantic import Field
 
-from model.config import source
-from model.config.nodes import plain
 from model.config.schema import json_schema
-from model.config.tree import Loaded, merge, parse_tree, read, read_tree, validate
+from model.config.tree import merge, parse_tree, validate
 from model.config.types import (
     Angle,
     FieldError,
@@ -95,44 +90,6 @@ def value_of(text: str) -> Wall:
 @pytest.mark.parametrize(
     ("text", "line"),
     [
-        ("a: 1\na: 2", "2:1: the key a is on line 1 already, keep one of them"),
-        ("a:\n\tb: 1", "2:1: a tab, indent with spaces"),
-        ("a:\n  b: 1\n\tc: 2", "3:1: a tab, indent with spaces"),
-        ("a: b: c", "1:5: a colon where none is expected, put the value in quotes or start a new line"),
-        ("a: [1, 2", "1:4: a list opened with [ that is not closed as expected, check commas and ]"),
-        ("a: {b: 1", "1:4: a mapping opened with { that is not closed as expected, check commas and }"),
-        ("a: 'x", "1:4: a quote that is never closed, close it on the same line"),
-        ("a: @x", "1:4: a value cannot begin with @, put it in quotes"),
-        ("a:\n  b: 1\n c: 2", "3:2: indentation that does not line up, indent the lines of one mapping or list alike"),
-        ("a: - b", "1:4: a list begins in the middle of a line, start it on a new line"),
-        ("? [a]\n: 1", "1:3: a key must be a word, write key: value"),
-        ("450: 3", '1:1: a key must be text, not 450: put it in quotes, as in "450"'),
-        ("true: 3", '1:1: a key must be text, not true: put it in quotes, as in "true"'),
-        ("a: &x [*x]", "1:8: the alias *x contains itself, write the value out"),
-        ("a: *y", "1:4: the alias *y stands for nothing, set &y first"),
-        ("a: !!python/name:os.system x", "1:4: the tag !!python/name:os.system has no meaning here, leave it out"),
-        ("a: !mine x", "1:4: the tag !mine has no meaning here, leave it out"),
-        ("a: .nan", "1:4: .nan is not a size, write a number"),
-        ("a: -.inf", "1:4: -.inf is not a size, write a number"),
-        ("a: 1e999", "1:4: 1e999 is too large for a number, write a smaller one"),
-        ("a: " + "9" * 5000, "1:4: a number of 5000 characters, write it shorter"),
-        ("a: 1\n---\nb: 2", "2:1: a second document, keep one document in a file"),
-        ("", "1:1: the file is empty, write lines such as title: my wall"),
-        ("# only a remark", "1:1: the file is empty, write lines such as title: my wall"),
-        ("a: 1\nb\x00: 1", "2:2: the control character U+0000, take it out"),
-        ("a: 1\nb: x\u2028y", "2:5: the control character U+2028, take it out"),
-        ("[" * 200, "1:65: nested deeper than 64 levels, write it flatter"),
-    ],
-)
-@pytest.mark.parametrize("loader", ["CSafeLoader", "SafeLoader"])
-def test_yaml_that_cannot_be_read(text: str, line: str, loader: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(source, "_LOADER", getattr(yaml, loader))
-    assert refused(text) == (f"f.yaml:{line}",)
-
-
-@pytest.mark.parametrize(
-    ("text", "line"),
-    [
         ("titel: x", "1:1: unknown key 'titel', did you mean title?"),
         ("open: true", "1:1: the key title is missing, add it with a name"),
         ("title: x\nzzz: 1", "2:1: unknown key 'zzz', the keys are title, lengths, width, "),
@@ -185,7 +142,10 @@ def test_yaml_that_cannot_be_read(text: str, line: str, loader: str, monkeypatch
         ("title: x\nloads: 3", "2:8: loads is 3, write a list of masses"),
         ("title: x\nnamed:\n  a/b: 3", "3:3: named.a/b: the name 'a/b' contains /, leave out"),
         ("title: x\nnamed:\n  a: {}", "3:6: named.a: a mapping is not a length: write"),
-        ("title: x\nitems:\n- {min: 1, max: 2}\n- min: 1", "4:3: the key max is missing in items[2], add it with a length"),
+        (
+            "title: x\nitems:\n- {min: 1, max: 2}\n- min: 1",
+            "4:3: the key max is missing in items[2], add it with a length",
+        ),
     ],
 )
 def test_one_clear_line_at_the_right_place(text: str, line: str) -> None:
@@ -202,46 +162,7 @@ def test_every_mistake_has_its_line_in_order_of_the_file() -> None:
 def test_thousands_of_mistakes_stay_readable() -> None:
     said = refused("title: x\nloads: [" + ", ".join(["a"] * 3000) + "]")
     assert len(said) == 51
-    assert said[-1].endswith("and 2950 more mistakes, mend these first")
-
-
-def test_words_stay_words_and_numbers_numbers() -> None:
-    """YAML 1.2.2, 10.3 (core schema): only true and false are booleans, 12:30 and 1_000 are text, 012 is twelve."""
-    tree = parse_tree(
-        "a: [NO, yes, on, off, 12:30, 1_000, 2026-11-25, =, <<]\n"
-        "b: [true, False, ~, 012, 0o17, 0xFF, 1e3, -.5, +7, 3.]\nc: ['1', \"true\", null]\nNO: y",
-        "f",
-    )
-    assert plain(tree)[0] == {
-        "a": ["NO", "yes", "on", "off", "12:30", "1_000", "2026-11-25", "=", "<<"],
-        "b": [True, False, None, 12, 15, 255, 1000.0, -0.5, 7, 3.0],
-        "c": ["1", "true", None],
-        "NO": "y",
-    }
-
-
-@pytest.mark.parametrize("loader", ["CSafeLoader", "SafeLoader"])
-def test_a_tower_of_brackets_is_refused_at_once(loader: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(source, "_LOADER", getattr(yaml, loader))
-    start = time.perf_counter()
-    (line,) = refused("[" * 100_000)
-    assert line.endswith(": nested deeper than 64 levels, write it flatter")
-    assert time.perf_counter() - start < 2
-
-
-json_values = st.recursive(
-    st.one_of(st.none(), st.booleans(), st.integers(-(2**60), 2**60), st.floats(allow_nan=False, allow_infinity=False))
-    | st.text(st.characters(exclude_categories=("Cs", "Cc", "Cn", "Zl", "Zp"), exclude_characters="\ufeff"), max_size=20),
-    lambda below: st.lists(below, max_size=4) | st.dictionaries(st.from_regex("[a-zN][a-z ]{0,8}", fullmatch=True), below),
-    max_leaves=20,
-)
-
-
-@given(json_values)
-def test_json_is_read_as_json_reads_it(value: Any) -> None:
-    """YAML 1.2 is a superset of JSON (YAML 1.2.2, section 1.2), so Python's json module is an independent reader."""
-    text = json.dumps(value, ensure_ascii=False)
-    assert plain(parse_tree(text, "f"))[0] == json.loads(text)
+    assert said[-1].endswith("and more mistakes of this kind, mend these first")
 
 
 def test_bare_numbers_count_in_the_unit_of_their_own_file() -> None:
@@ -257,15 +178,24 @@ def test_bare_numbers_count_in_the_unit_of_their_own_file() -> None:
     assert both.mark("named", "c") == Mark("project.yaml", 2, 12)
 
 
-def test_a_change_replaces_lists_and_null_takes_a_key_out() -> None:
+def test_a_change_replaces_lists_and_keeps_the_base_as_it_was() -> None:
     base = parse_tree("title: x\nloads: [1, 2]\ngap: 9\ninner: {kind: drawers, rows: 5}", "base.yaml")
-    change = parse_tree("loads: [3]\ngap: null\ninner: {rows: ~}\nnamed: {a: 1, b: null}\ncount: ~", "change.yaml")
+    change = parse_tree("loads: [3]\ninner: {rows: 2}\nnamed: {a: 1}", "change.yaml")
     merged = validate(merge(base, change), Wall).value
     assert merged.loads == (3,)
-    assert merged.gap == 3.0
-    assert merged.inner == Drawers(kind="drawers", rows=3)
+    assert merged.gap == 9.0
+    assert merged.inner == Drawers(kind="drawers", rows=2)
     assert merged.named == {"a": 1}
-    assert validate(base, Wall).value.gap == 9, "the base must not change"
+    assert validate(base, Wall).value.loads == (1, 2), "the base must not change"
+
+
+def test_a_change_to_null_means_none_of_it() -> None:
+    """Where there can be none; where there cannot, it is a mistake in the file that says so."""
+    base = parse_tree("title: x\ngap: 9", "base.yaml")
+    with pytest.raises(ConfigError) as error:
+        validate(merge(base, parse_tree("gap: null", "change.yaml")), Wall)
+    assert len(error.value.lines) == 1
+    assert error.value.lines[0].startswith("change.yaml:1:")
 
 
 def test_a_mistake_in_a_change_is_reported_in_the_file_that_made_it() -> None:
@@ -274,6 +204,21 @@ def test_a_mistake_in_a_change_is_reported_in_the_file_that_made_it() -> None:
     with pytest.raises(ConfigError) as error:
         validate(merge(base, change), Wall)
     assert error.value.lines == ("change.yaml:3:9: unknown key 'rowz' in inner, did you mean rows?",)
+
+
+def test_a_key_lies_where_it_was_last_written() -> None:
+    both = merge(parse_tree("title: x\nzzz: 1", "base.yaml"), parse_tree("zzz: 2", "change.yaml"))
+    with pytest.raises(ConfigError, match=r"^change\.yaml:1:1: unknown key 'zzz'"):
+        validate(both, Wall)
+
+
+def test_a_kind_that_is_named_is_the_kind_that_was_meant() -> None:
+    said = refused("title: x\neither: {kind: drawers, leaves: 2, zzz: 1}")
+    assert [line.split(", ")[0] for line in said] == [
+        "f.yaml:2:25: unknown key 'leaves' in either",
+        "f.yaml:2:36: unknown key 'zzz' in either",
+    ]
+    assert all(line.endswith("the keys are kind, rows") for line in said)
 
 
 def test_a_place_can_be_asked_for_later() -> None:
@@ -293,88 +238,19 @@ def test_a_validator_can_point_below_itself() -> None:
     assert FieldError("m", "a", 1).loc == ("a", 1)
 
 
-def test_aliases_may_be_used_but_not_to_blow_up() -> None:
-    assert value_of("title: x\nloads: [&a 3, *a, *a]").loads == (3, 3, 3)
-    lines = ["a0: &a0 [x, x, x, x, x, x, x, x, x, x]"]
-    lines += [f"a{i}: &a{i} [{', '.join([f'*a{i - 1}'] * 10)}]" for i in range(1, 40)]
-    start = time.perf_counter()
-    said = refused("\n".join(lines))
-    assert time.perf_counter() - start < 1
-    assert len(said) == 1
-    assert "more than 100000 values once aliases are written out" in said[0]
-
-
-def test_aliases_cannot_nest_too_deep() -> None:
-    lines = ["a0: &a0 [x]"] + [f"a{i}: &a{i} [*a{i - 1}]" for i in range(1, 80)]
-    assert "nested deeper than 64 levels" in refused("\n".join(lines))[0]
-
-
-def test_a_huge_file_is_refused_before_it_is_read(tmp_path: Path) -> None:
-    huge = tmp_path / "huge.yaml"
-    with huge.open("wb") as stream:
-        os.truncate(stream.fileno(), 100_000_000)
-    start = time.perf_counter()
-    with pytest.raises(ConfigError, match=r"huge\.yaml:1:1: 95\.4 MiB is too large for a plan, the most is 1 MiB"):
-        read_tree(huge)
-    assert time.perf_counter() - start < 0.05
-
-
-@pytest.mark.parametrize(
-    ("name", "content", "says"),
-    [
-        ("none.yaml", None, ":1:1: there is no such file, check the name and the folder"),
-        ("latin.yaml", b"a: 1\nb: caf\xe9", ":2:7: not UTF-8 text, save the file as UTF-8"),
-        ("wide.yaml", "a: 1".encode("utf-16"), ":1:1: not UTF-8 text, save the file as UTF-8"),
-        ("empty.yaml", b"", ":1:1: the file is empty, write lines such as title: my wall"),
-        ("fat.yaml", b"#" * ((1 << 20) + 1), ":1:1: 1.0 MiB is too large for a plan, the most is 1 MiB"),
-        ("a\x00b", None, ":1:1: there is no such file, check the name and the folder"),
-        ("n" * 300, None, ":1:1: cannot be read (file name too long), check the name and its permissions"),
-    ],
-)
-def test_files_that_cannot_be_read(tmp_path: Path, name: str, content: bytes | None, says: str) -> None:
-    if content is not None:
-        (tmp_path / name).write_bytes(content)
-    with pytest.raises(ConfigError) as error:
-        read(tmp_path / name, Wall)
-    (line,) = error.value.lines
-    assert line.endswith(says)
-    assert line.isprintable()
-
-
-def test_folders_and_pipes_are_no_files(tmp_path: Path) -> None:
-    with pytest.raises(ConfigError, match=r":1:1: is a folder, name a YAML file"):
-        read_tree(tmp_path)
-    os.mkfifo(tmp_path / "pipe")
-    with pytest.raises(ConfigError, match=r":1:1: is not a plain file, name a YAML file"):
-        read_tree(tmp_path / "pipe")
-
-
-def test_a_missing_file_is_reported_where_it_is_named(tmp_path: Path) -> None:
-    with pytest.raises(ConfigError) as error:
-        read_tree(tmp_path / "stock.yaml", asked_by=Mark("project.yaml", 4, 8))
-    (line,) = error.value.lines
-    assert line.startswith("project.yaml:4:8: ")
-    assert line.endswith("stock.yaml: there is no such file, check the name and the folder")
-
-
-def test_a_byte_order_mark_is_no_mistake(tmp_path: Path) -> None:
-    (tmp_path / "f.yaml").write_bytes(b"\xef\xbb\xbftitle: x\r\ngap: 4\r\n")
-    loaded = read(tmp_path / "f.yaml", Wall)
-    assert isinstance(loaded, Loaded)
-    assert loaded.value.gap == 4
-    assert loaded.mark("gap").line == 2
-
-
 @pytest.mark.parametrize("name", ["drawer 1", "été", "4x40", "Bay (left), low", "O'Neil & co", "a.b", "x" * 60])
 def test_good_names(name: str) -> None:
     assert check_name(name) == name
 
 
-@pytest.mark.parametrize(
-    "name",
-    ["", " ", "a/b", "..", "../x", "a\\b", "C:x", "a*", "a?", 'a"', "<b>", "a|b", "a\nb", "a\tb", "\x1b[1m", "=1+1"]
-    + ["+1", "-1", "@x", ".x", "x.", " x", "x ", "x" * 61, "50%%d", "{x}", "\u202eabc", "a\u0000", "a^Jb", "nul", "COM1.x"],
+BAD_NAMES = (
+    *("", " ", "..", "../x", "a/b", "a\\b", "C:x", ".x", "x.", " x", "x ", "nul", "COM1.x", "x" * 61),
+    *("a*", "a?", 'a"', "<b>", "a|b", "=1+1", "+1", "-1", "@x", "50%%d", "{x}", "a^Jb"),
+    *("a\nb", "a\tb", "\x1b[1m", "a\x00", "\u202eabc"),
 )
+
+
+@pytest.mark.parametrize("name", BAD_NAMES)
 def test_bad_names(name: str) -> None:
     with pytest.raises(ValueError, match=r".+, .+"):
         check_name(name)
@@ -414,6 +290,7 @@ def test_schema_says_what_the_types_say() -> None:
     assert json_schema(Stock)["properties"]["kerf"]["description"] == "Width of a saw cut."
 
 
+@settings(deadline=None)
 @given(st.text(max_size=40))
 def test_schema_and_reader_agree_on_names(name: str) -> None:
     """What the reader takes, an editor must not mark as wrong."""
@@ -425,38 +302,34 @@ def test_schema_and_reader_agree_on_names(name: str) -> None:
     assert re.search(pattern, name)
 
 
-def _only_config_errors(text: str, loader: str = "CSafeLoader") -> None:
+def _only_config_errors(text: str) -> None:
+    said: tuple[str, ...] = ()
     try:
-        with pytest.MonkeyPatch.context() as patch:
-            patch.setattr(source, "_LOADER", getattr(yaml, loader))
-            tree = parse_tree(text, "f.yaml")
-        validate(tree, Stock)
+        validate(parse_tree(text, "f.yaml"), Stock)
     except ConfigError as error:
-        assert error.lines
-        for line in error.lines:
-            assert LINE.fullmatch(line), line
-            assert line.isprintable(), line
-            assert len(line) < 400, line
+        said = error.lines or ("an error that says nothing",)
+    for line in said:
+        assert LINE.fullmatch(line), line
+        assert line.isprintable(), line
+        assert len(line) < 400, line
 
 
-@settings(max_examples=300)
-@given(
-    st.text(max_size=60) | st.text("ab:-[]{},'\"#&*!|>?%@` \n\t\r~0.1<\\ud8", max_size=60),
-    st.sampled_from(["CSafeLoader", "SafeLoader"]),
+_keys = st.sampled_from(
+    [*Stock.model_fields, "thickness", "width", "length", "sizes", "density", "price", "birch", "=x"]
 )
-def test_any_text_gives_a_config_error_or_a_value(text: str, loader: str) -> None:
-    _only_config_errors(text, loader)
-
-
-_keys = st.sampled_from([*Stock.model_fields, "thickness", "width", "length", "sizes", "density", "price", "birch", "=x"])
 _values = st.recursive(
-    st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=8) | st.sampled_from(["3 in", "full", "in"]),
+    st.none()
+    | st.booleans()
+    | st.integers()
+    | st.floats()
+    | st.text(max_size=8)
+    | st.sampled_from(["3 in", "full", "in"]),
     lambda below: st.lists(below, max_size=3) | st.dictionaries(_keys, below, max_size=4),
     max_leaves=15,
 )
 
 
-@settings(max_examples=200, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=200, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(_values)
 def test_any_tree_gives_a_config_error_or_a_value(value: Any) -> None:
     _only_config_errors(yaml.safe_dump(value, allow_unicode=True))

@@ -123,6 +123,16 @@ def test_a_knob_meets_a_sloped_edge_where_geometry_says():
     assert f.value == pytest.approx(face_x - 100, abs=0.1)
 
 
+@pytest.mark.parametrize("moves", ["wedge", "wall"])
+def test_a_corner_meets_the_middle_of_a_face(moves):
+    """A square of 100 turned by 45 degrees points its corner, 50 sqrt 2 from its middle, at a wall far larger."""
+    wedge = Placement.turned("z", math.pi / 4).compose(Placement((-50, -50, -50)))
+    parts = {"wedge": (panel(100, 100, 100), wedge), "wall": block((200, -500, -500), (220, 700, 500))}
+    direction = RIGHT if moves == "wedge" else (-1.0, 0.0, 0.0)
+    (f,) = found("blocked", parts, motions=[slide(moves, direction=direction, travel=300.0)])
+    assert f.value == pytest.approx(200 - 50 * math.sqrt(2), abs=0.1)
+
+
 def test_a_bar_meets_a_bar_across():
     parts = {
         "a": (bar(10, 100), Placement((-10, -10, -50))),

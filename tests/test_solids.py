@@ -187,7 +187,7 @@ def test_loose_pieces_are_allowed_for_hardware_alone():
     assert isinstance(shape, cq.Compound)
     assert len(shape.Solids()) == 2
     assert shape.Volume() == pytest.approx(PI * 25 * 70)
-    with pytest.raises(GeometryError, match=r"part 100 x 100 x 100 mm of item: its cuts part it into 2 pieces"):
+    with pytest.raises(GeometryError, match=r"part 100 x 100 x 100 mm of item: it falls into 2 pieces"):
         solid(item(*pins, kind="board"))
 
 
@@ -235,16 +235,16 @@ def test_solid_and_mesh_agree(part: Part):
     try:
         shape = solid(part)
     except GeometryError as error:
-        assert "part it into" in str(error)  # noqa: PT017
+        assert "falls into" in str(error)  # noqa: PT017
         return
     assert shape.isValid()
-    assert shape.Volume() == pytest.approx(mesh_volume(part), abs=2.0)
+    assert shape.Volume() == pytest.approx(mesh_volume(part), abs=5.0)
 
 
 @pytest.mark.parametrize(
     ("cuts", "message"),
     [
-        ((Notch(u0=100, v0=0, u1=120, v1=W),), "its cuts part it into 2 pieces"),
+        ((Notch(u0=100, v0=0, u1=120, v1=W),), "it falls into 2 pieces"),
         ((Notch(u0=0, v0=0, u1=L, v1=W),), "nothing is left of it"),
     ],
 )

@@ -4,16 +4,40 @@ The codes: `overlap` (two parts share more than OVERLAP at rest), `blocked` (a p
 `loose` (two joined parts lie further apart than CONTACT), `adrift` (a part touches nothing, nor stands on the floor).
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+from model.checks import check
 from model.checks.bodies import Bodies, Ints, apart, crossing
 from model.checks.motion import Hit, Slides
 from model.checks.pairs import Pairs, gap
 from model.findings import Finding
 from model.plan import Plan
 from model.tolerances import CONTACT, OVERLAP
+
+if TYPE_CHECKING:
+    from model.build import Build
+
+CUBIC_INCH = 25.4**3
+"""mm^3. The inch is 25.4 mm exactly (international yard and pound agreement of 1959)."""
+
+
+@check
+def found_interference(build: "Build") -> Iterable[Finding]:
+    """Findings `overlap`, `blocked`, `loose` and `adrift`, worked out once a build."""
+    return build.interference
+
+
+def show_small(mm: float, lengths: str) -> str:
+    """A depth or a gap, which matters below the nearest 1/32 in: decimals in both units."""
+    return f"{mm / 25.4:.3f} in" if lengths == "in" else f"{mm:.2f} mm"
+
+
+def show_volume(mm3: float, lengths: str) -> str:
+    """A volume, in cubic inches or cubic centimetres."""
+    return f"{mm3 / CUBIC_INCH:.3f} in³" if lengths == "in" else f"{mm3 / 1000:.3f} cm³"
 
 
 def interference(plan: Plan) -> Iterator[Finding]:
@@ -47,8 +71,8 @@ def _overlaps(plan: Plan, pairs: Pairs) -> Iterator[Finding]:
         yield Finding(
             code="overlap",
             severity="fault",
-            message=f"{_label(plan, pairs, a)} and {_label(plan, pairs, b)} share {found.volume:.1f} mm^3, "
-            f"{found.depth:.2f} mm deep",
+            message=f"{_label(plan, pairs, a)} and {_label(plan, pairs, b)} share "
+            f"{show_volume(found.volume, plan.lengths)}, {show_small(found.depth, plan.lengths)} deep",
             parts=(pairs.bodies.placed[a].path, pairs.bodies.placed[b].path),
             value=round(found.volume, 3),
             limit=OVERLAP,
@@ -86,7 +110,7 @@ def _held(plan: Plan, pairs: Pairs) -> Iterator[Finding]:
             code="loose",
             severity="fault",
             message=f"{_label(plan, pairs, i)} and {_label(plan, pairs, j)} are joined ({kind}) "
-            f"but lie {away:.2f} mm apart",
+            f"but lie {show_small(away, plan.lengths)} apart",
             parts=(bodies.placed[i].path, bodies.placed[j].path),
             value=round(away, 3),
             limit=CONTACT,
@@ -139,7 +163,8 @@ def _blocked_finding(plan: Plan, pairs: Pairs, hit: Hit) -> Finding:
         code="blocked",
         severity="fault",
         message=f"{motion.name}: {_label(plan, pairs, hit.a)} meets {_label(plan, pairs, hit.b)} "
-        f"after {free:.1f} of {motion.travel:.1f} mm; at {hit.position:.1f} mm they share {found.volume:.1f} mm^3",
+        f"after {show_small(free, plan.lengths)} of {show_small(motion.travel, plan.lengths)}; "
+        f"they come to share {show_volume(found.volume, plan.lengths)}",
         parts=(pairs.bodies.placed[hit.a].path, pairs.bodies.placed[hit.b].path),
         value=free,
         limit=motion.travel,

@@ -16,7 +16,11 @@ def room_fit(build: Build) -> Iterator[Finding]:
     """Findings `too-high`, `past-wall` and `outlet-covered`."""
     for wall in build.walls:
         back = wall.frame.inverse()
-        parts = [(p, p.moved(back).bounds()) for p in build.plan.walk() if wall.name == build.stands_at[p.path.split("/", 1)[0]]]
+        parts = [
+            (p, p.moved(back).bounds())
+            for p in build.plan.walk()
+            if wall.name == build.stands_at[p.path.split("/", 1)[0]]
+        ]
         yield from _too_high(build, parts)
         yield from _past_wall(build, wall, parts)
         yield from _outlets(build, wall, parts)
@@ -32,7 +36,8 @@ def _too_high(build: Build, parts: list[tuple[PlacedPart, Box]]) -> Iterator[Fin
             yield Finding(
                 code="too-high",
                 severity="fault",
-                message=f"{placed.path} reaches {_shown(build, box.hi[2])}, the ceiling is at {_shown(build, build.ceiling)}",
+                message=f"{placed.path} reaches {_shown(build, box.hi[2])}, "
+                f"the ceiling is at {_shown(build, build.ceiling)}",
                 parts=(placed.path,),
                 value=rounded(box.hi[2]),
                 limit=build.ceiling,
@@ -61,17 +66,15 @@ def _outlets(build: Build, wall: RoomWall, parts: list[tuple[PlacedPart, Box]]) 
     """An outlet is covered where a part lies before its plate within a hand of the wall."""
     for outlet in wall.wall.outlets:
         half_x, half_z = outlet.width / 2, outlet.height / 2
-        plate = Box(
-            (outlet.x - half_x, -HAND, outlet.z - half_z), (outlet.x + half_x, 0.0, outlet.z + half_z)
-        )
+        plate = Box((outlet.x - half_x, -HAND, outlet.z - half_z), (outlet.x + half_x, 0.0, outlet.z + half_z))
         covering = [placed for placed, box in parts if plate.common(box)]
         if covering:
             names = sorted({p.path.split("/", 1)[0] for p in covering})
             yield Finding(
                 code="outlet-covered",
                 severity="warning",
-                message=f"{outlet.name} at {_shown(build, outlet.x)} along {wall.name} is behind {', '.join(names)}: move the "
-                "unit, cut an opening in its back, or have a licensed electrician move the outlet",
+                message=f"{outlet.name} at {_shown(build, outlet.x)} along {wall.name} is behind {', '.join(names)}: "
+                "move the unit, cut an opening in its back, or have a licensed electrician move the outlet",
                 parts=tuple(p.path for p in covering),
                 limit=HAND,
                 source="room for a plug in front of an outlet (common practice)",

@@ -14,6 +14,9 @@ from model.config.types import WrongKind, shown
 from model.errors import Mark
 
 MOST_LINES = 50
+"""What a person reads at once."""
+MOST_ERRORS = 5_000
+"""A broken file of a hundred thousand values is told from its first errors alone."""
 
 _WRONG_KIND = re.compile(
     r"(int|float|bool|string|tuple|list|dict|mapping|set|frozen_set|model|model_attributes)_type|(int|float|bool)_parsing"
@@ -69,11 +72,12 @@ class _Mistake:
 
 def lines(error: ValidationError, kind: Any, tree: Node, places: Places) -> tuple[str, ...]:
     """What is wrong with `tree` as a `kind`: complete lines `file:line:column: message`, in the order of the file."""
-    mistakes = _one_each([_located(e, tree, places) for e in error.errors(include_url=False)])
+    errors = error.errors(include_url=False)
+    mistakes = _one_each([_located(e, tree, places) for e in errors[:MOST_ERRORS]])
     found = sorted({(_mark(m, tree), _message(m, kind, tree)) for m in _without_echoes(mistakes, kind, tree)})
     said = [f"{mark}: {_one_line(text)}" for mark, text in found]
     if len(said) > MOST_LINES:
-        said[MOST_LINES:] = [f"{found[MOST_LINES][0]}: and {len(said) - MOST_LINES} more mistakes, mend these first"]
+        said[MOST_LINES:] = [f"{found[MOST_LINES][0]}: and more mistakes of this kind, mend these first"]
     return tuple(said)
 
 

@@ -65,18 +65,14 @@ def nearest(tree: Node, loc: Loc) -> Node:
 def merge(base: Node, change: Node) -> Node:
     """`base` with `change` laid over it: mappings key by key, lists and single values replaced as a whole.
 
-    A key that `change` sets to null is taken out, so that its default holds again. Every node keeps its own place.
+    A key that `change` sets to null is null: there is none of it. Every node keeps its own place.
     """
     if not isinstance(change, MapNode):
         return change
     start = base if isinstance(base, MapNode) else MapNode(change.mark, {}, {})
     entries, keys = dict(start.entries), dict(start.keys)
     for key, value in change.entries.items():
-        if isinstance(value, ScalarNode) and value.value is None:
-            entries.pop(key, None)
-            keys.pop(key, None)
-            continue
-        entries[key] = merge(entries[key], value) if key in entries else merge(value, value)
+        entries[key] = merge(entries[key], value) if key in entries else value
         keys[key] = change.keys[key]
     return MapNode(start.mark, entries, keys)
 

@@ -3,7 +3,7 @@
 import functools
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Generic, TypeVar
+from typing import Any
 
 from pydantic import TypeAdapter, ValidationError
 
@@ -14,11 +14,9 @@ from model.errors import ConfigError, Mark
 
 __all__ = ["Loaded", "Node", "merge", "parse_tree", "read", "read_tree", "validate"]
 
-T = TypeVar("T")
-
 
 @dataclass(frozen=True)
-class Loaded(Generic[T]):
+class Loaded[T]:
     """A value read from configs, and the tree it came from."""
 
     value: T
@@ -36,12 +34,12 @@ class Loaded(Generic[T]):
         return ConfigError.at(self.mark(*loc), message)
 
 
-def read(path: Path, kind: type[T], asked_by: Mark | None = None) -> Loaded[T]:
+def read[T](path: Path, kind: type[T], asked_by: Mark | None = None) -> Loaded[T]:
     """The value of a YAML file. `asked_by` is where another file names it. Raises ConfigError."""
     return validate(read_tree(path, asked_by), kind)
 
 
-def validate(tree: Node, kind: type[T]) -> Loaded[T]:
+def validate[T](tree: Node, kind: type[T]) -> Loaded[T]:
     """The tree as a value of `kind`. Raises ConfigError with one line for each mistake."""
     raw, places = plain(tree)
     try:

@@ -18,10 +18,8 @@ from model.site import Site
 
 
 class UnitOptions(Strict):
-    """What every unit file may say."""
+    """What every unit file may say beside its `kind`, which the options of each kind fix."""
 
-    kind: str
-    """What kind of unit this is."""
     lengths: Lengths = "mm"
     """The unit of this file's bare numbers."""
     note: Note = ""
@@ -70,4 +68,3 @@ def kinds() -> Mapping[str, UnitKind]:
     for module in pkgutil.iter_modules(__path__):
         importlib.import_module(f"{__name__}.{module.name}")
     return MappingProxyType(dict(sorted(_kinds.items())))
-

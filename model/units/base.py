@@ -5,11 +5,12 @@ from typing import Literal
 
 from model.carcass import Back, Carcass, Joinery, Joints, Shell, Span, side_depth
 from model.config.types import NonNegativeLength, PositiveLength, Strict
-from model.doors import DoorOptions, make_doors
+from model.doors import DoorOptions, make_doors, shelf_room
 from model.draft import Draft, Panel
 from model.drawers import DrawerOptions, bay_of, build_outs, choose_slide, make_drawer, plan_drawer
 from model.frame import Frame, FrameOptions, Opening, face_frame, rail_width
 from model.fronts import FrontOptions, Row, front_heights, room_for_fronts, rows
+from model.messages import mm
 from model.plan import BuiltUnit
 from model.shapes import Box
 from model.shelves import ShelfOptions, make_shelves
@@ -18,16 +19,14 @@ from model.units import UnitOptions, unit_kind
 
 DOOR_LEAST = 150.0
 """mm. Doors lower than this are not worth hanging."""
-HINGE_ROOM = 5.0
-"""mm. Shelves behind doors stay this far back, clear of hinge arms on a frame."""
 
 
 class ToeKick(Strict):
     """Room for the toes under a base."""
 
     style: Literal["notch", "skirt"] = "notch"
-    """`notch`: sawn out of the sides and closed by a board set back. `skirt`: a board flush with the frame, on a board
-    behind it that shows in the gap between skirt and frame."""
+    """`notch`: sawn out of the sides and closed by a board set back. `skirt`: a board flush with the frame (or with
+    overlay fronts where there is none), on a board behind it that shows in the gap over the skirt."""
     height: PositiveLength = 90.0
     """Floor to the top of the notch, or height of the skirt (90 to 100 mm, 3 1/2 to 4 in: common practice)."""
     depth: PositiveLength = 75.0
@@ -86,13 +85,15 @@ def heights_of(options: BaseOptions, site: Site) -> Heights:
     if top is None:
         raise Unbuildable("no height: place it under a top that has one, or give the unit its own", "height")
     if options.height is not None and abs(options.height - top) > 0.05:
-        raise Unbuildable(f"the height {options.height:g} mm does not meet the top over it, which needs {top:g} mm", "height")
+        raise Unbuildable(
+            f"the height {mm(options.height)} does not meet the top over it, which needs {mm(top)}", "height"
+        )
     t = site.sheet("carcass").thickness
     kick = options.toe_kick
     low = 0.0 if kick is None else kick.height + (kick.gap if kick.style == "skirt" else 0.0)
     floor = low + (rail_width(options.frame, site.board("frame")) if options.frame else t)
     if top - floor < 4 * t:
-        raise Unbuildable(f"{top:g} mm of height leave no room over the toe kick", "height")
+        raise Unbuildable(f"{mm(top)} of height leave no room over the toe kick", "height")
     return Heights(low, floor, top)
 
 
@@ -105,13 +106,14 @@ def _carcass(draft: Draft, options: BaseOptions, site: Site) -> tuple[Shell, Hei
     ends = side_depth(options.back, thin, options.depth)
     inner = options.depth - thin.thickness if thin else options.depth
     if site.width < 6 * t or inner - front < 6 * t:
-        raise Unbuildable(f"a base {site.width:g} mm wide and {options.depth:g} mm deep is too small to build", "depth")
+        raise Unbuildable(f"a base {mm(site.width)} wide and {mm(options.depth)} deep is too small to build", "depth")
     box = Carcass.sides(draft, sheet, options.joinery, options.joints, site.width, (front, ends), level.top)
     bottom_front = _toe_kick(draft, box, options, site, level, front)
+    set_in = options.fronts.stands_in(site.sheet("front").thickness, front) if options.drawers or options.doors else 0.0
     bottom = box.level("bottom", (bottom_front[0], inner), level.floor, "bottom", (bottom_front[1], inner))
     strips = options.back is not None and options.back.fixing == "between"
     rear = inner - t if strips else inner
-    closers = _closing(box, options, site, level.top, front, inner, rear)
+    closers = _closing(box, options, site, level.top, (front, inner), (front + set_in, rear))
     under = level.top - t - (options.joints.cleat if options.joinery == "cleated" else 0.0)
     if options.back and thin:
         back_bottom = level.floor - t
@@ -131,33 +133,34 @@ def _toe_kick(
         return front, front
     if kick.style == "notch":
         if kick.depth <= front:
-            raise Unbuildable(f"a toe kick {kick.depth:g} mm deep ends inside the face frame", "toe_kick", "depth")
+            raise Unbuildable(f"a toe kick {mm(kick.depth)} deep ends inside the face frame", "toe_kick", "depth")
         box.take_from_sides((front, kick.depth), (0.0, kick.height))
         box.upright("toe board", (kick.depth, kick.depth + t), (0.0, level.floor - t), "toe board")
         return front, kick.depth + t
-    if options.frame is None:
-        raise Unbuildable("a skirt is fixed flush with a face frame: give the unit a frame or a notch", "toe_kick", "style")
     behind = box.upright("kick board", (front, front + t), (0.0, level.floor), "kick board")
-    span = Box((0, 0, 0), (site.width, front, kick.height))
-    board = site.board_for_width(site.board("frame"), kick.height)
-    if board is not None:
+    board = site.board_for_width(site.board("frame"), kick.height) if options.frame else None
+    sheet = site.sheet("front")
+    thickness = board.thickness if board else sheet.thickness
+    span = Box((0, front - thickness, 0), (site.width, front, kick.height))
+    if board:
         skirt = draft.board("skirt", span, board, "x", "-y", "skirt")
     else:
-        skirt = draft.sheet("skirt", span.replace(y=(front - t, front)), site.sheet("carcass"), "x", "-y", "skirt")
+        skirt = draft.sheet("skirt", span, sheet, "x", "-y", "skirt")
     draft.join("screwed", skirt, behind)
     return front + t, front + t
 
 
-def _closing(
-    box: Carcass, options: BaseOptions, site: Site, top: float, front: float, inner: float, rear: float
-) -> list[Panel]:
-    """What closes the carcass above: a full sub-top, or a stretcher at the front and one at the rear."""
-    if options.closing == "full" or site.lands or inner - front < 2.5 * options.stretcher:
-        return [box.level("sub-top", (front, inner), top, "sub-top", (front, rear))]
+def _closing(box: Carcass, options: BaseOptions, site: Site, top: float, y: Span, cleat: Span) -> list[Panel]:
+    """What closes the carcass above, over y: a full sub-top, or a stretcher at the front and one at the rear.
+
+    `cleat` is where strips under it may lie.
+    """
     w = options.stretcher
+    if options.closing == "full" or site.lands or y[1] - y[0] < 2.5 * w:
+        return [box.level("sub-top", y, top, "sub-top", cleat)]
     return [
-        box.level("front stretcher", (front, front + w), top, "stretcher"),
-        box.level("rear stretcher", (inner - w, inner), top, "stretcher", (inner - w, rear)),
+        box.level("front stretcher", (y[0], y[0] + w), top, "stretcher", (cleat[0], y[0] + w)),
+        box.level("rear stretcher", (y[1] - w, y[1]), top, "stretcher", (y[1] - w, cleat[1])),
     ]
 
 
@@ -166,7 +169,9 @@ def _bare_opening(shell: Shell, level: Heights) -> Opening:
     return Opening(shell.inside, (level.floor, level.top - t), shell.left, shell.right)
 
 
-def _drawer_rows(options: BaseOptions, drawers: DrawerOptions, z: Span, lap: float, member: float, step: float) -> list[Row]:
+def _drawer_rows(
+    options: BaseOptions, drawers: DrawerOptions, z: Span, lap: float, member: float, step: float
+) -> list[Row]:
     """The rows of drawers in an opening over z: all of it, or its upper part where doors lie below."""
     gap, between = options.fronts.gap, member if drawers.mullions else 0.0
     given = drawers.heights if isinstance(drawers.heights, tuple) else ()
@@ -181,18 +186,26 @@ def _drawer_rows(options: BaseOptions, drawers: DrawerOptions, z: Span, lap: flo
     low = z[1] + lap - sum(given) - (len(given) - 1) * (between - 2 * lap if between else gap)
     lowest = low + lap if options.frame else low - gap / 2
     if lowest - z[0] < DOOR_LEAST:
-        raise Unbuildable(f"the drawers leave {lowest - z[0]:g} mm for the doors under them", "drawers", "heights")
+        raise Unbuildable(f"the drawers leave {mm(lowest - z[0])} for the doors under them", "drawers", "heights")
     return rows((lowest, z[1]), given, lap, gap, between)
 
 
 def _make_drawers(
-    draft: Draft, options: BaseOptions, drawers: DrawerOptions, site: Site, shell: Shell, opening: Opening, frame: Frame | None
+    draft: Draft,
+    options: BaseOptions,
+    drawers: DrawerOptions,
+    site: Site,
+    shell: Shell,
+    opening: Opening,
+    frame: Frame | None,
 ) -> Row:
     """The drawers of a unit, from the top down; gives the lowest row."""
     slide, front = site.slide(), site.sheet("front")
     lap = options.fronts.lap(None if frame else shell.thickness)
     if drawers.mullions and frame is None:
-        raise Unbuildable("mullions belong to a face frame: give the unit a frame or leave them out", "drawers", "mullions")
+        raise Unbuildable(
+            "mullions belong to a face frame: give the unit a frame or leave them out", "drawers", "mullions"
+        )
     found = _drawer_rows(options, drawers, opening.z, lap, frame.rail if frame else 0.0, site.step)
     front_y = front.thickness if options.fronts.mount == "inset" else 0.0
     length = choose_slide(slide, drawers, shell.rear - front_y)
@@ -240,7 +253,9 @@ def build(options: BaseOptions, site: Site) -> BuiltUnit:
             raise Unbuildable("drawers fill the unit: shelves go behind doors or in the open", "shelves")
     shelves: list[Span] = []
     if options.shelves:
-        shelves = make_shelves(draft, site, contents, options.shelves, HINGE_ROOM if options.doors else 0.0)
+        shelves = make_shelves(
+            draft, site, contents, options.shelves, shelf_room(options.fronts, options.doors, site, frame)
+        )
     if options.doors:
         make_doors(draft, site, options.doors, opening, lap, options.fronts.gap, tuple(shelves))
     return draft.finish(site.name, site.code, "base", ("left side", "right side"), _bears(draft))
@@ -250,4 +265,3 @@ def _bears(draft: Draft) -> tuple[str, ...]:
     """What a top lies on: the sides, the stretchers or the sub-top."""
     names = ("left side", "right side", "sub-top", "front stretcher", "rear stretcher")
     return tuple(path for path in draft.order if path in names)
-

@@ -2,23 +2,24 @@
 
 from typing import Literal
 
+from pydantic import Field
+
 from model.carcass import Span
 from model.config.types import PositiveLength
 from model.draft import Draft, Panel
-from model.drawers import Bay, DrawerOptions, choose_slide, make_drawer, plan_drawer
+from model.drawers import Bay, DrawerSpec, choose_slide, make_drawer, plan_drawer
 from model.fronts import FrontOptions, Row
+from model.messages import mm
 from model.plan import BuiltUnit
 from model.shapes import Box
 from model.site import Site, Unbuildable
 from model.units import UnitOptions, unit_kind
 
 
-class PencilDrawers(DrawerOptions):
+class PencilDrawers(DrawerSpec):
     """Shallow drawers side by side under a kneehole's apron."""
 
-    rows: Literal[1] = 1
-    """One row."""
-    columns: int = 1
+    columns: int = Field(default=1, ge=1, le=12)
     """How many drawers side by side."""
     front_height: PositiveLength = 90.0
     """Height of their fronts."""
@@ -51,7 +52,7 @@ def _apron(draft: Draft, options: KneeholeOptions, site: Site, top: float) -> tu
         height = options.apron or board.width
         if height > board.width:
             raise Unbuildable(
-                f"an apron of {height:g} mm is wider than the {board.width:g} mm board {board.name}: "
+                f"an apron of {mm(height)} is wider than the {mm(board.width)} board {board.name}: "
                 "lower it, or set framed: false for one of sheet",
                 "apron",
             )
@@ -126,14 +127,10 @@ def _drawers(
     """Drawers side by side between the rails and hangers, each on its own pair of slides."""
     sheet, slide = site.sheet("carcass"), site.slide()
     t, gap, n = sheet.thickness, options.fronts.gap, drawers.columns
-    if n < 1:
-        raise Unbuildable("at least one drawer, or drawers: null for none", "drawers", "columns")
     clear = (site.width - 2 * t - (n - 1) * t) / n
     width = (site.width - (n + 1) * gap) / n
     length = choose_slide(slide, drawers, options.depth - t)
     row = Row((zone[0], zone[1] + lap), zone)
-    if drawers.build_out:
-        raise Unbuildable("a kneehole's slides lie on its rails: it takes no build-out", "drawers", "build_out")
     walls = [rails[0]]
     for i in range(1, n):
         x = t + i * (clear + t) - t

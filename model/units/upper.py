@@ -5,10 +5,11 @@ from typing import Literal
 
 from model.carcass import Back, Carcass, Joinery, Joints, Shell, Span, side_depth
 from model.config.types import PositiveLength
-from model.doors import DoorOptions, make_doors
+from model.doors import DoorOptions, make_doors, shelf_room
 from model.draft import Draft, Panel
-from model.frame import FrameOptions, Opening, face_frame, rail_width
+from model.frame import Frame, FrameOptions, Opening, face_frame, rail_width
 from model.fronts import FrontOptions
+from model.messages import mm
 from model.plan import BuiltUnit
 from model.shelves import ShelfOptions, make_shelves
 from model.site import Site, Unbuildable
@@ -59,7 +60,7 @@ def _rail_height(options: UpperOptions, site: Site) -> float:
         return options.bottom_rail or 40.0
     rail = rail_width(options.frame, site.board("frame"))
     if options.bottom_rail not in (None, rail):
-        raise Unbuildable(f"the facing's bottom rail is {rail:g} mm: leave out bottom_rail or the frame", "bottom_rail")
+        raise Unbuildable(f"the facing's bottom rail is {mm(rail)}: leave out bottom_rail or the frame", "bottom_rail")
     return rail
 
 
@@ -85,13 +86,22 @@ def build(options: UpperOptions, site: Site) -> BuiltUnit:
     inner = options.depth - thin.thickness if thin else options.depth
     rail = _rail_height(options, site)
     if site.width < 6 * t or inner - front < 6 * t or height < rail + 6 * t:
-        raise Unbuildable(f"an upper of {site.width:g} x {options.depth:g} x {height:g} mm is too small to build", "depth")
+        raise Unbuildable(
+            f"an upper of {mm(site.width)} x {mm(options.depth)} x {mm(height)} is too small to build", "depth"
+        )
     box = Carcass.sides(
-        draft, sheet, options.joinery, options.joints, site.width, (front, side_depth(options.back, thin, options.depth)), height
+        draft,
+        sheet,
+        options.joinery,
+        options.joints,
+        site.width,
+        (front, side_depth(options.back, thin, options.depth)),
+        height,
     )
     strips = options.back is not None and options.back.fixing == "between"
     rear = inner - t if strips else inner
-    top = box.level("top", (front, inner), height, "top", (front, rear))
+    set_in = options.fronts.stands_in(site.sheet("front").thickness, front) if options.doors else 0.0
+    top = box.level("top", (front, inner), height, "top", (front + set_in, rear))
     bottom = _floor(draft, box, options, site, rail, front, inner)
     under = height - t - (options.joints.cleat if options.joinery == "cleated" else 0.0)
     if options.back and thin:
@@ -122,6 +132,7 @@ def _front(draft: Draft, options: UpperOptions, site: Site, shell: Shell, bottom
     """Facing, shelves and doors."""
     z: Span = (shell.floor, shell.height - shell.thickness)
     opening = Opening(shell.inside, z, shell.left, shell.right)
+    frame: Frame | None = None
     if options.frame:
         frame = face_frame(draft, options.frame, site.board("frame"), shell, (0.0, shell.height))
         opening = frame.opening
@@ -131,6 +142,8 @@ def _front(draft: Draft, options: UpperOptions, site: Site, shell: Shell, bottom
     lap = options.fronts.lap(None if options.frame else shell.thickness)
     avoid: list[Span] = []
     if options.shelves:
-        avoid = make_shelves(draft, site, shell, options.shelves, 5.0 if options.doors else 0.0)
+        avoid = make_shelves(
+            draft, site, shell, options.shelves, shelf_room(options.fronts, options.doors, site, frame)
+        )
     if options.doors:
         make_doors(draft, site, options.doors, opening, lap, options.fronts.gap, tuple(avoid))

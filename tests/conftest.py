@@ -1,0 +1,79 @@
+"""What the tests share: the demo projects, the stocks, and a way to build a unit without files."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from model.build import Build, build
+from model.config.tree import read
+from model.materials import Materials
+from model.placement import Placement
+from model.plan import BuiltUnit, Plan
+from model.site import Site
+from model.stock import Stock
+from model.units import kinds
+
+CONFIGS = Path(__file__).parent.parent / "configs"
+METRIC = Materials(
+    carcass="birch 18",
+    back="birch 6",
+    frame="pine 20x40",
+    slide="ball-bearing 45",
+    hinge="cup 35",
+    pin="pin 5",
+    pull="bar 128",
+    rail_screw="screw 5x64",
+)
+INCH = Materials(
+    carcass="maple three-quarter",
+    back="maple quarter",
+    frame="pine 1x2",
+    slide="half-inch 100",
+    hinge="cup 35",
+    pin="pin quarter",
+    pull="bar 5",
+    rail_screw="number 8 x 2.5",
+)
+MakeUnit = Callable[..., BuiltUnit]
+
+
+@pytest.fixture(scope="session")
+def stocks() -> dict[str, tuple[Stock, Materials]]:
+    """Both stocks with the names that play each role, by the unit of their lengths."""
+    found = {}
+    for lengths, file, materials in (("mm", "birch-metric", METRIC), ("in", "maple-inch", INCH)):
+        stock = read(CONFIGS / "stock" / f"{file}.yaml", Stock).value
+        found[lengths] = (stock, materials.filled())
+    return found
+
+
+@pytest.fixture(scope="session")
+def make_unit(stocks: dict[str, tuple[Stock, Materials]]) -> MakeUnit:
+    """A unit of a kind from options as they would be in YAML (lengths in mm), for a width and height in mm."""
+
+    def make(
+        kind: str, width: float, height: float, lengths: str = "mm", lands: bool = False, **options: Any
+    ) -> BuiltUnit:
+        stock, materials = stocks[lengths]
+        site = Site("unit", "X1", width, height, stock, materials, 0.5, lands)
+        found = kinds()[kind]
+        return found.build(found.options(kind=kind, **options), site)
+
+    return make
+
+
+def plan_of(*units: BuiltUnit) -> Plan:
+    """The units side by side at the origin of a room."""
+    return Plan("test", tuple(u.placed(Placement()) for u in units))
+
+
+@pytest.fixture(scope="session")
+def herbarium() -> Build:
+    return build(CONFIGS / "herbarium" / "project.yaml")
+
+
+@pytest.fixture(scope="session")
+def trains() -> Build:
+    return build(CONFIGS / "trains" / "project.yaml")
