@@ -4,7 +4,7 @@ Arrays of places and directions are 3 x N here, one row a coordinate, so that ea
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -22,7 +22,7 @@ OVERHEAD: Colour = (0.95, 0.95, 0.95)
 WALL_LIT, FLOOR_LIT = 0.66, 0.58
 """How much light falls on walls and floor, which are as bright as that times their colour."""
 _GOLDEN = math.pi * (3 - math.sqrt(5))
-AT_ONCE = 16
+AT_ONCE = 8
 """Directions whose light is added together."""
 
 
@@ -80,17 +80,15 @@ def key_light(camera: Camera, count: int) -> list[Light]:
 def lit(points: Floats, normals: Floats, lights: Sequence[Light], lamp: Lamp) -> Floats:
     """The light that falls on faces at `points` (3 x N, mm) with unit `normals` (3 x N), as 3 x N, linear."""
     # start off the face by some pixels of the map, or the face would shade itself
-    started = points + normals * np.float32(1.5 * lamp.grain) - lamp.middle[:, None]
+    started: Floats = normals * np.float32(1.5 * lamp.grain)
+    started += points
+    started -= lamp.middle[:, None]
     total = np.zeros_like(points)
-    for some in _in_groups(lights):
+    for start in range(0, len(lights), AT_ONCE):
+        some = lights[start : start + AT_ONCE]
         falling = np.empty((len(some), points.shape[1]), np.float32)
         for row, light in zip(falling, some, strict=True):
             np.maximum(light.toward.astype(np.float32) @ normals, 0.0, out=row)
             row *= lamp.reaches(light.toward, started)
         total += np.stack([light.strength for light in some], axis=1) @ falling
     return total
-
-
-def _in_groups(lights: Sequence[Light]) -> Iterator[Sequence[Light]]:
-    for start in range(0, len(lights), AT_ONCE):
-        yield lights[start : start + AT_ONCE]

@@ -20,7 +20,7 @@ from model.errors import ExportError
 Floats = NDArray[np.float32]
 Bytes = NDArray[np.uint8]
 
-LIFT = 1.5
+LIFT = 3.0
 """mm. Edges are drawn this far toward the camera, so that the faces beside them do not hide them."""
 NEAR = 0.25
 """The nearest thing drawn, as a share of the distance to the nearest part: floor in front of the parts."""
@@ -71,13 +71,17 @@ class Eye:
         index = np.flatnonzero(depth < 1.0)
         normals = self._pixels()[index].T.astype(np.float32) / np.float32(127.5) - 1
         self._draw("colours")
-        colours = self._pixels()[index].astype(np.float32) / 255
-        row, column = np.divmod(index, width)
+        colours: Floats = self._pixels()[index].astype(np.float32)
+        colours /= 255
         ahead = 2 * near * far / (far + near - (2 * depth[index].astype(np.float64) - 1) * (far - near))
-        right = (camera.half[0] * (2 * (column + 0.5) / width - 1) + middle[0]) * ahead
-        up = (camera.half[1] * (1 - 2 * (row + 0.5) / height) + middle[1]) * ahead
-        points = at[:, None] + frame.T @ np.stack((right, up, ahead))
-        return Seen(index, points.astype(np.float32), normals, colours)
+        row, column = np.divmod(index.astype(np.int32), np.int32(width))
+        seen = np.empty((3, len(index)), np.float32)
+        seen[0] = (camera.half[0] * (2 * (column + np.float32(0.5)) / width - 1) + middle[0]) * ahead
+        seen[1] = (camera.half[1] * (1 - 2 * (row + np.float32(0.5)) / height) + middle[1]) * ahead
+        seen[2] = ahead
+        points = frame.T.astype(np.float32) @ seen
+        points += at.astype(np.float32)[:, None]
+        return Seen(index, points, normals, colours)
 
     def _look(self, camera: Camera, middle: Sequence[float], reach: tuple[float, float]) -> None:
         eye = self._window.GetRenderers().GetFirstRenderer().GetActiveCamera()
@@ -101,13 +105,12 @@ class Eye:
         return _depth(self._window)[::-1].ravel()
 
     def _pixels(self) -> Bytes:
-        from vtkmodules.util.numpy_support import vtk_to_numpy
         from vtkmodules.vtkCommonCore import vtkUnsignedCharArray
 
         width, height = self.size
-        data = vtkUnsignedCharArray()
+        data: Any = vtkUnsignedCharArray()
         self._window.GetPixelData(0, 0, width - 1, height - 1, 0, data, 0)
-        return vtk_to_numpy(data).reshape(height, width, 3)[::-1].reshape(-1, 3)
+        return np.frombuffer(data, np.uint8).reshape(height, width, 3)[::-1].reshape(-1, 3)
 
     def close(self) -> None:
         """Give the driver back what the window holds."""
@@ -132,7 +135,7 @@ class Lamp:
         self._window = _window((size, size), [_actor(data, culled=False)])
 
     def reaches(self, toward: Array, points: Floats) -> NDArray[np.bool_]:
-        """Whether light from the unit direction `toward` reaches each point (3 x N, mm from the middle) past them all."""
+        """Whether light from the unit direction `toward` reaches each point (3 x N, mm from the middle)."""
         least = np.eye(3)[int(np.argmin(np.abs(np.round(toward, 6))))]
         right = np.cross(least, toward)
         right /= np.linalg.norm(right)
@@ -279,10 +282,9 @@ def _check_driver(window_class: str) -> None:
 
 def _depth(window: Any) -> Floats:
     """Depth, 0 to 1, rows from the bottom."""
-    from vtkmodules.util.numpy_support import vtk_to_numpy
     from vtkmodules.vtkCommonCore import vtkFloatArray
 
     width, height = window.GetSize()
-    data = vtkFloatArray()
+    data: Any = vtkFloatArray()
     window.GetZbufferData(0, 0, width - 1, height - 1, data)
-    return vtk_to_numpy(data).reshape(height, width)
+    return np.frombuffer(data, np.float32).reshape(height, width)

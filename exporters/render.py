@@ -21,13 +21,14 @@ from numpy.typing import NDArray
 
 from exporters.light import from_room, key_light, linear, lit
 from exporters.offscreen import Bytes, Eye, Floats, Lamp, Seen, quiet_driver
-from exporters.scene import Batch, Camera, Colour, Opening, View, camera, parts_by_colour, surfaces
+from exporters.scene import Array, Batch, Camera, Colour, Opening, View, camera, fanned, parts_by_colour, surfaces
 from model.errors import ExportError, ProjectError
 
 if TYPE_CHECKING:
     from model.build import Build
 
 SIZE = (1800, 1200)
+SMALLEST, LARGEST, MOST_PIXELS = 16, 8000, 12_000_000
 BACKGROUND: Colour = (0.975, 0.975, 0.97)
 BOUNCE = 0.6
 """How much of the light that parts keep from a point they give it back themselves, coloured."""
@@ -36,10 +37,10 @@ SHOULDER = 0.7
 """Linear brightness above which light is eased toward white."""
 SMOOTH_STEPS = (1, 2, 4)
 """Pixels of the half-size picture."""
+BLOCK = 1 << 18
+"""Points worked on together."""
 OFF_FACE = 6.0
 """mm. A point this far off the plane of another is on another face."""
-OPENED = 0.6
-"""How far everything stands open in `open.png`."""
 
 
 @dataclass(frozen=True)
@@ -47,7 +48,7 @@ class Quality:
     """How fine a picture is: its layers, directions of light from the room, and of the key light in each layer; size in
     pixels of the maps of how far light gets."""
 
-    layers: int = 8
+    layers: int = 6
     around: int = 224
     key: int = 4
     room_map: int = 1024
@@ -72,7 +73,7 @@ def render(
     Args:
         view: `wall` from the better side, `left`, `right`, `front`, or from `above`.
         opening: how far drawers and doors stand open, 0 to 1; or shares by name of the motion; or the names open.
-        apart: moves units apart by this share of their distance from the middle; 0 leaves them in place.
+        apart: moves units apart, on the bare floor, by this share of their distance from the middle.
         hidden: roles of parts that are left out, such as front, to look inside.
 
     Raises ProjectError for an opening the plan does not have, ExportError where the machine cannot draw or the file
@@ -92,12 +93,15 @@ def picture(
     quality: Quality = FINE,
 ) -> Bytes:
     """The picture as sRGB bytes, height x width x 3; otherwise as `render`."""
-    if min(size) < 16 or max(size) > 16384:
-        raise ProjectError(f"a picture of {size[0]} x {size[1]} pixels: each must be from 16 to 16384")
+    if min(size) < SMALLEST or max(size) > LARGEST or size[0] * size[1] > MOST_PIXELS:
+        raise ProjectError(
+            f"a picture of {size[0]} x {size[1]} pixels: give {SMALLEST} to {LARGEST} each way and no more than "
+            f"{MOST_PIXELS // 1_000_000} million in all"
+        )
     batches = parts_by_colour(build, opening, apart, hidden)
     points = np.concatenate([b.points for b in batches])
     eye = camera(build, view, points, size[0] / size[1])
-    room = surfaces(build, points.min(axis=0), points.max(axis=0))
+    room = surfaces(build, points.min(axis=0), points.max(axis=0), walls=not apart)
     with quiet_driver(), closing(Eye(batches, room, size)) as window:
         layers = Layers(window, eye, quality.layers)
         with closing(Eye(batches, room, layers.half)) as small:
@@ -149,14 +153,15 @@ def _laid_together(batches: list[Batch], layers: Layers, glow: "Glow", thin: lis
     with closing(Lamp(batches, quality.key_map)) as lamp:
         for i, (seen, shift) in enumerate(layers):
             light, missed = glow.at(seen, (width, height), shift)
-            light[missed] = thin[i].T
-            colours = linear(seen.colours)
+            light[:, missed] = thin[i]
+            colours = linear(seen.colours.T)
             light /= 1 - BOUNCE * colours * (1 - np.minimum(light, 1.0))
-            light += lit(seen.points, seen.normals, key[i :: layers.count], lamp).T * np.float32(layers.count)
-            layer = np.tile(plain, (len(total), 1))
-            layer[seen.index] = colours * light
-            total += layer
-    return _developed(total / layers.count).reshape(height, width, 3)
+            light += lit(seen.points, seen.normals, key[i :: layers.count], lamp) * np.float32(layers.count)
+            light *= colours
+            total += plain
+            total[seen.index] += light.T - plain
+    total /= layers.count
+    return _developed(total).reshape(height, width, 3)
 
 
 @dataclass(frozen=True, eq=False)
@@ -197,24 +202,33 @@ class Glow:
         return total / weights
 
     def at(self, seen: Seen, size: tuple[int, int], shift: tuple[float, float]) -> tuple[Floats, NDArray[np.bool_]]:
-        """The light at each point seen in a picture of full size (N x 3): of the four pixels about it, those on its
+        """The light at each point seen in a picture of full size (3 x N): of the four pixels about it, those on its
         face; and where there is none."""
+        light, missed = np.empty_like(seen.points), np.empty(len(seen.index), np.bool_)
+        for start in range(0, len(missed), BLOCK):
+            some = slice(start, start + BLOCK)
+            row, column = np.divmod(seen.index[some], size[0])
+            x = (column + (0.5 + shift[0])) * (self.light.shape[2] / size[0]) - 0.5
+            y = (row + (0.5 - shift[1])) * (self.light.shape[1] / size[1]) - 0.5
+            light[:, some], missed[some] = self._about(x, y, seen.points[:, some], seen.normals[:, some])
+        return light, missed
+
+    def _about(self, x: Array, y: Array, places: Floats, facing: Floats) -> tuple[Floats, NDArray[np.bool_]]:
+        """As `at`, for points at x, y in pixels of this picture."""
         height, width = self.light.shape[1:]
-        row, column = np.divmod(seen.index, size[0])
-        x = (column + (0.5 + shift[0])) * (width / size[0]) - 0.5
-        y = (row + (0.5 - shift[1])) * (height / size[1]) - 0.5
         left, top = np.floor(x).astype(np.intp), np.floor(y).astype(np.intp)
         fx, fy = (x - left).astype(np.float32), (y - top).astype(np.float32)
         points, normals, light = (a.reshape(3, -1) for a in (self.points, self.normals, self.light))
-        total, weights = np.zeros_like(seen.points), np.zeros(len(x), np.float32)
+        total, weights = np.zeros_like(places), np.zeros(len(x), np.float32)
         for dx, dy in ((0, 0), (1, 0), (0, 1), (1, 1)):
             there = np.clip(top + dy, 0, height - 1) * width + np.clip(left + dx, 0, width - 1)
-            same = _same_face(seen.points, seen.normals, points[:, there], normals[:, there])
+            same = _same_face(places, facing, points[:, there], normals[:, there])
             same *= (fx if dx else 1 - fx) * (fy if dy else 1 - fy) + np.float32(0.02)
             total += same * light[:, there]
             weights += same
         missed = weights < 1e-3
-        return (total / np.where(missed, np.float32(1), weights)).T, missed
+        total /= np.where(missed, np.float32(1), weights)
+        return total, missed
 
 
 def _overlap(shape: tuple[int, ...], by: tuple[int, int]) -> "tuple[tuple[slice, ...], tuple[slice, ...]]":
@@ -236,12 +250,15 @@ def _same_face(points: Floats, normals: Floats, others: Floats, other_normals: F
 
 def _developed(light: Floats) -> Bytes:
     """Linear light to sRGB bytes (IEC 61966-2-1), what is bright eased toward white."""
-    light = light * np.float32(EXPOSURE)
     room = 1 - SHOULDER
-    over = np.maximum(light - SHOULDER, 0.0)
-    eased = np.minimum(light, SHOULDER) + room * (1 - np.exp(-over / room))
-    shown = np.where(eased <= 0.0031308, eased * 12.92, 1.055 * np.maximum(eased, 1e-9) ** (1 / 2.4) - 0.055)
-    return np.round(np.clip(shown, 0.0, 1.0) * 255).astype(np.uint8)
+    shown = np.empty(light.shape, np.uint8)
+    for start in range(0, len(light), BLOCK):
+        some = light[start : start + BLOCK] * np.float32(EXPOSURE)
+        over = np.maximum(some - SHOULDER, 0.0)
+        eased = np.minimum(some, SHOULDER) + room * (1 - np.exp(-over / room))
+        coded = np.where(eased <= 0.0031308, eased * 12.92, 1.055 * np.maximum(eased, 1e-9) ** (1 / 2.4) - 0.055)
+        shown[start : start + BLOCK] = np.round(np.clip(coded, 0.0, 1.0) * 255)
+    return shown
 
 
 def _write(path: Path, pixels: Bytes) -> None:
@@ -258,7 +275,7 @@ def _write(path: Path, pixels: Bytes) -> None:
 
 
 def _png(pixels: Bytes) -> bytes:
-    from vtkmodules.util.numpy_support import numpy_to_vtk, vtk_to_numpy
+    from vtkmodules.util.numpy_support import numpy_to_vtk
     from vtkmodules.vtkCommonDataModel import vtkImageData
     from vtkmodules.vtkIOImage import vtkPNGWriter
 
@@ -270,12 +287,12 @@ def _png(pixels: Bytes) -> bytes:
     writer.SetInputData(image)
     writer.WriteToMemoryOn()
     writer.Write()
-    return vtk_to_numpy(writer.GetResult()).tobytes()
+    return np.frombuffer(writer.GetResult(), np.uint8).tobytes()
 
 
 def write(build: "Build", out: Path) -> list[Path]:
     """Write `renders/wall.png` and, where anything opens, `renders/open.png` below `out`."""
     paths = [render(build, out / "renders" / "wall.png")]
     if build.plan.motions:
-        paths.append(render(build, out / "renders" / "open.png", opening=OPENED))
+        paths.append(render(build, out / "renders" / "open.png", opening=fanned(build.plan)))
     return paths

@@ -25,6 +25,7 @@ Array = NDArray[np.float64]
 Indices = NDArray[np.int64]
 Colour = tuple[float, float, float]
 """sRGB, each 0 to 1."""
+Span = tuple[float, float]
 View = Literal["wall", "left", "right", "front", "above"]
 Opening = float | Mapping[str, float] | Collection[str]
 """How far what moves is opened, 0 to 1: one share for all, one for each motion by name, or names of what is open."""
@@ -42,14 +43,21 @@ PITCH = 34.0
 LENS = 30.0
 """Field of view along the shorter side, degrees: long enough that boxes at the ends stay square to the eye."""
 EYE = 1600.0
-"""mm. Eye height of a standing person, in shoes, between the means of women and men (common practice)."""
+"""mm. Eye height of a person standing in shoes, between the means of women and men (from memory)."""
 MARGIN = 1.08
 """How much wider the picture is than what it shows."""
+FAN = (0.1, 0.75)
+"""Where everything is shown open: next to nothing, and how far the lowest stands open."""
 CREASE = math.cos(math.radians(30.0))
 """Faces that meet at more than 30 degrees are shaded apart, and a line is drawn where they meet."""
+FINEST = 1000.0
+"""Faces of one corner whose normals agree to one part in this many are one face."""
 FLOOR: Colour = (0.80, 0.765, 0.72)
 WALL: Colour = (0.93, 0.925, 0.91)
-CEILING: Colour = (0.96, 0.96, 0.95)
+TRIM: Colour = (0.96, 0.955, 0.94)
+PLATE = 8.0
+"""mm. How far an outlet's plate stands off the wall."""
+AT_REST = Placement()
 BEYOND = 9000.0
 """mm. How far floor and end walls run on past the room."""
 
@@ -103,7 +111,7 @@ def posed(plan: Plan, opening: Opening = 0.0) -> dict[str, Placement]:
         if share := shares.get(motion.name, 0.0):
             move = _moved(motion, share)
             for path in motion.parts:
-                moves[path] = move.compose(moves.get(path, Placement()))
+                moves[path] = move.compose(moves.get(path, AT_REST))
     return moves
 
 
@@ -130,6 +138,17 @@ def _moved(motion: Motion, share: float) -> Placement:
         return swung(motion, motion.travel * share)
     x, y, z = (d * motion.travel * share for d in motion.direction)
     return Placement((x, y, z))
+
+
+def fanned(plan: Plan) -> dict[str, float]:
+    """An opening that shows every inside: in each unit the lower of what moves stands open farther."""
+    shares: dict[str, float] = {}
+    for unit in plan.units:
+        heights = {m.name: max(plan.by_path[path].bounds().hi[2] for path in m.parts) for m in unit.motions}
+        levels = sorted(set(heights.values()), reverse=True)
+        for name, height in heights.items():
+            shares[name] = FAN[0] + (FAN[1] - FAN[0]) * (levels.index(height) + 1) / len(levels)
+    return shares
 
 
 def spread(plan: Plan, share: float) -> dict[str, Placement]:
@@ -159,11 +178,11 @@ def parts_by_colour(
     moves, spreads = posed(build.plan, opening), spread(build.plan, apart)
     gathered: dict[Colour, list[Piece]] = {}
     for unit in build.plan.units:
-        away = spreads.get(unit.name, Placement())
+        away = spreads.get(unit.name, AT_REST)
         for placed in unit.parts:
             if placed.role in hidden:
                 continue
-            at = away.compose(moves.get(placed.path, Placement())).compose(placed.placement)
+            at = away.compose(moves.get(placed.path, AT_REST)).compose(placed.placement)
             turn, origin = np.array(at.rotation), np.array(at.origin)
             piece = drawn(placed.part)
             colour = build.stock.material(placed.part.material).colour
@@ -194,7 +213,7 @@ def drawn(part: Part) -> Piece:
     corners = points[triangles]
     square = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     faces = square / np.maximum(np.linalg.norm(square, axis=1, keepdims=True), 1e-12)
-    normals = _smoothed(triangles, faces, square, len(points))
+    normals = _smoothed(triangles, faces, square)
     edges = points[_creases(triangles, faces)]
     plain = replace(part, cuts=tuple(c for c in part.cuts if not isinstance(c, Bore)))
     plain_points, plain_triangles = arrays(mesh(plain))
@@ -202,13 +221,22 @@ def drawn(part: Part) -> Piece:
     return Piece(corners.reshape(-1, 3), normals, each, edges, plain_points[plain_triangles])
 
 
-def _smoothed(triangles: Indices, faces: Array, weighted: Array, count: int) -> Array:
-    """A normal for each corner of each triangle: the mean over the faces round that corner, where they bend little."""
-    summed = np.zeros((count, 3))
-    np.add.at(summed, triangles.ravel(), np.repeat(weighted, 3, axis=0))
-    mean = summed / np.maximum(np.linalg.norm(summed, axis=1, keepdims=True), 1e-12)
-    corner, own = mean[triangles.ravel()], np.repeat(faces, 3, axis=0)
-    return np.where(np.sum(corner * own, axis=1, keepdims=True) > CREASE, corner, own)
+def _smoothed(triangles: Indices, faces: Array, weighted: Array) -> Array:
+    """A normal for each corner of each triangle: the mean, by area, of the faces round that corner that bend little
+    from its own. `weighted` are the normals of the faces times their areas."""
+    owner = np.repeat(np.arange(len(triangles)), 3)
+    keys = np.column_stack((triangles.ravel(), np.rint(faces[owner] * FINEST)))
+    groups, member = np.unique(keys, axis=0, return_inverse=True)
+    corner, facing = groups[:, 0], groups[:, 1:] / FINEST
+    own = np.zeros_like(facing)
+    np.add.at(own, member, weighted[owner])
+    mean = own.copy()
+    for step in range(1, int(np.unique(corner, return_counts=True)[1].max())):
+        a, b = np.arange(len(corner) - step), np.arange(step, len(corner))
+        near = (corner[a] == corner[b]) & (np.sum(facing[a] * facing[b], axis=1) > CREASE)
+        mean[a[near]] += own[b[near]]
+        mean[b[near]] += own[a[near]]
+    return (mean / np.maximum(np.linalg.norm(mean, axis=1, keepdims=True), 1e-12))[member]
 
 
 def _creases(triangles: Indices, faces: Array) -> Indices:
@@ -222,33 +250,59 @@ def _creases(triangles: Indices, faces: Array) -> Indices:
     return pairs[sharp, 0]
 
 
-def surfaces(build: "Build", low: Array, high: Array) -> list[Batch]:
-    """Floor, walls and ceiling as seen from inside the room; `low` and `high` bound the parts."""
-    corners = [w.frame.apply((x, 0.0, 0.0)) for w in build.walls for x in (0.0, w.wall.width)]
-    (x0, y0), (x1, y1) = (f(np.array([*corners, low, high])[:, :2], axis=0) for f in (np.min, np.max))
-    x0, y0, x1, y1 = x0 - BEYOND, y0 - BEYOND, x1 + BEYOND, y1
-    top = build.ceiling
-    floor = _quad(FLOOR, (x0, y0, 0.0), (x1, y0, 0.0), (x1, y1, 0.0), (x0, y1, 0.0))
-    ceiling = _quad(CEILING, (x0, y1, top), (x1, y1, top), (x1, y0, top), (x0, y0, top))
-    return [floor, ceiling, *_walls(build.walls, top)]
+def surfaces(build: "Build", low: Array, high: Array, walls: bool = True) -> list[Batch]:
+    """Floor and walls as seen from inside the room, baseboards and outlets; `low` and `high` bound the parts.
+
+    There is no ceiling: the background shows above the walls. Without `walls` there is only the floor, all round.
+    """
+    shown = build.walls if walls else ()
+    corners = [w.frame.apply((x, 0.0, 0.0)) for w in shown for x in (0.0, w.wall.width)]
+    reached = np.array([*corners, low, high])[:, :2]
+    least, most = reached.min(axis=0), reached.max(axis=0)
+    into = np.array([w.frame.turn((0.0, 1.0, 0.0))[:2] for w in shown] or [(0.0, 0.0)])
+    # the floor runs on wherever no wall ends it
+    (x0, y0), (x1, y1) = least - BEYOND * (into.min(axis=0) > -0.5), most + BEYOND * (into.max(axis=0) < 0.5)
+    floor = _quads(FLOOR, [((x0, y0, 0.0), (x1, y0, 0.0), (x1, y1, 0.0), (x0, y1, 0.0))])
+    return [floor, *(b for i in range(len(shown)) for b in _wall(shown, i, build.ceiling))]
 
 
-def _walls(walls: "tuple[RoomWall, ...]", top: float) -> Iterator[Batch]:
-    """Each wall; where they leave the room open, the first and the last run on."""
-    closed = len(walls) >= 4
-    for i, w in enumerate(walls):
-        left = -BEYOND if i == 0 and not closed else 0.0
-        right = w.wall.width + (BEYOND if i == len(walls) - 1 and not closed else 0.0)
-        a, b, c, d = (w.frame.apply((x, 0.0, z)) for x, z in ((left, 0.0), (right, 0.0), (right, top), (left, top)))
-        yield _quad(WALL, a, b, c, d)
+def _wall(walls: "tuple[RoomWall, ...]", i: int, top: float) -> Iterator[Batch]:
+    """One wall and what is on it; where the walls leave the room open, the first and the last run on."""
+    wall, frame, closed = walls[i].wall, walls[i].frame, len(walls) >= 4
+    x = (
+        -BEYOND if i == 0 and not closed else 0.0,
+        wall.width + (BEYOND if i == len(walls) - 1 and not closed else 0.0),
+    )
+    yield _quads(WALL, [_front(x, 0.0, (0.0, top))], frame)
+    if wall.baseboard:
+        yield _slab(TRIM, x, wall.baseboard.thickness, (0.0, wall.baseboard.height), frame)
+    for outlet in wall.outlets:
+        across = (outlet.x - outlet.width / 2, outlet.x + outlet.width / 2)
+        yield _slab(TRIM, across, PLATE, (outlet.z - outlet.height / 2, outlet.z + outlet.height / 2), frame)
 
 
-def _quad(colour: Colour, a: Vec, b: Vec, c: Vec, d: Vec) -> Batch:
-    """A rectangle seen where its corners run anticlockwise."""
-    points = np.array((a, b, c, d))
-    square = np.cross(points[1] - points[0], points[2] - points[0])
-    normals = np.tile(square / np.linalg.norm(square), (4, 1))
-    return Batch(colour, points, normals, np.array(((0, 1, 2), (0, 2, 3))), np.empty((0, 2, 3)), np.empty((0, 3, 3)))
+def _front(x: Span, y: float, z: Span) -> tuple[Vec, Vec, Vec, Vec]:
+    return (x[0], y, z[0]), (x[1], y, z[0]), (x[1], y, z[1]), (x[0], y, z[1])
+
+
+def _slab(colour: Colour, x: Span, out: float, z: Span, frame: Placement) -> Batch:
+    """A board on a wall: its front, its upper side and its ends."""
+    (x0, x1), (z0, z1) = x, z
+    upper = ((x0, -out, z1), (x1, -out, z1), (x1, 0.0, z1), (x0, 0.0, z1))
+    left = ((x0, 0.0, z0), (x0, -out, z0), (x0, -out, z1), (x0, 0.0, z1))
+    right = ((x1, -out, z0), (x1, 0.0, z0), (x1, 0.0, z1), (x1, -out, z1))
+    return _quads(colour, [_front(x, -out, z), upper, left, right], frame)
+
+
+def _quads(colour: Colour, corners: list[tuple[Vec, Vec, Vec, Vec]], frame: Placement = AT_REST) -> Batch:
+    """Rectangles in a frame, each seen where its corners run anticlockwise; they cast no shadow."""
+    points = np.array([[frame.apply(p) for p in each] for each in corners])
+    square = np.cross(points[:, 1] - points[:, 0], points[:, 2] - points[:, 0])
+    normals = np.repeat(square / np.linalg.norm(square, axis=1, keepdims=True), 4, axis=0)
+    triangles = np.array([[(k, k + 1, k + 2), (k, k + 2, k + 3)] for k in range(0, 4 * len(corners), 4)])
+    return Batch(
+        colour, points.reshape(-1, 3), normals, triangles.reshape(-1, 3), np.empty((0, 2, 3)), np.empty((0, 3, 3))
+    )
 
 
 def camera(build: "Build", view: View, points: Array, aspect: float) -> Camera:

@@ -110,6 +110,8 @@ def weight(part: Part, stock: "Stock") -> float:
     """The weight of one part, kg: its true volume times the density of its material, or the mass of a bought item."""
     from model.meshes import volume  # here, so that the mesh kernel is loaded only when something is weighed
 
+    if part.mass is not None:
+        return part.mass
     return stock.material(part.material).mass_of(part.length, volume(part))
 
 

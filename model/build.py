@@ -163,7 +163,7 @@ def _top_plan(inputs: Inputs, index: int, top: Top, walls: dict[str, RoomWall], 
     uppers = tuple(spots[u.above].x for u in inputs.project.value.uppers if u.on == top.name and u.above in spots)
     carcasses = tuple(s.x for s in over if s.unit.kind.carries)
     run = TopRun(span, carcasses, uppers, top.bearing)
-    site = _site(inputs, top.name, "T", 1.0, None, top.materials)
+    site = _site(inputs, top.name, "T", 1.0, None, Materials(top=top.sheet))
     try:
         sheet = site.sheet("top")
         seams = tuple(plan_seams(run, sheet, inputs.stock, y[1] - y[0]))
@@ -205,7 +205,7 @@ def _build_units(inputs: Inputs, spots: dict[str, Spot], tops: list[TopPlan]) ->
         at = spot.wall.frame.compose(Placement((spot.x[0], spot.front, 0.0)))
         units.append(_built(inputs, spot.unit, codes, width, height, at, lands))
     for i, plan in enumerate(tops):
-        site = _site(inputs, plan.top.name, codes.next("T"), 1.0, None, plan.top.materials)
+        site = _site(inputs, plan.top.name, codes.next("T"), 1.0, None, Materials(top=plan.top.sheet))
         try:
             built = build_top(site, plan.run, plan.seams, plan.y)
         except (Unbuildable, ValueError) as problem:

@@ -70,7 +70,8 @@ def read_inputs(path: Path) -> Inputs:
     faults = list(_strange_materials(project, said.materials, stock.value))
     units: dict[str, UnitInput] = {}
     for i, top in enumerate(said.tops):
-        faults.extend(_strange_materials(project, top.materials, stock.value, "tops", i))
+        if top.sheet is not None and top.sheet not in stock.value.sheets:
+            faults.append(_strange(project.mark("tops", i, "sheet"), "sheet", top.sheet, "sheets", stock.value))
     for placed, loc in _placements(said):
         try:
             unit = units[placed.name] = _unit(path, placed, project, loc)
@@ -102,16 +103,20 @@ def _check_names(project: Loaded[Project]) -> None:
             raise ConfigError.at(mark, f"{thing.name!r} is taken at {first}: call this one otherwise")
 
 
-def _strange_materials(said: Loaded[Any], names: Materials, stock: Stock, *loc: str | int) -> Iterator[str]:
+def _strange_materials(said: Loaded[Any], names: Materials, stock: Stock) -> Iterator[str]:
     """A line for each material that is not in the table of stock its role draws on."""
     for role, table in TABLES.items():
-        name, there = getattr(names, role), getattr(stock, table)
-        if name is None or name in there:
+        name = getattr(names, role)
+        if name is None or name in getattr(stock, table):
             continue
-        near = difflib.get_close_matches(name, there, n=1)
-        hint = f"did you mean {near[0]!r}?" if near else f"there is {', '.join(sorted(there)) or 'none'}"
-        mark = said.mark(*loc, "materials", role)
-        yield f"{mark}: materials.{role}: no {name!r} among the {table} in stock, {hint}"
+        yield _strange(said.mark("materials", role), f"materials.{role}", name, table, stock)
+
+
+def _strange(mark: Mark, key: str, name: str, table: str, stock: Stock) -> str:
+    there = getattr(stock, table)
+    near = difflib.get_close_matches(name, there, n=1)
+    hint = f"did you mean {near[0]!r}?" if near else f"there is {', '.join(sorted(there)) or 'none'}"
+    return f"{mark}: {key}: no {name!r} among the {table} in stock, {hint}"
 
 
 def _unit(path: Path, placed: Placed | Above, project: Loaded[Project], loc: tuple[str | int, ...]) -> UnitInput:

@@ -126,8 +126,8 @@ class Top(Strict):
     """How far it stands out; its rear edge meets the wall."""
     bearing: PositiveLength = 40.0
     """A seam lies at least this far inside the carcass that carries it."""
-    materials: Materials = Materials()
-    """Stock it takes in place of the project's."""
+    sheet: Name | None = None
+    """Sheet to make it of; the project's material for tops when left out."""
 
 
 class Above(Strict):

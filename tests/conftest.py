@@ -59,7 +59,7 @@ def make_unit(stocks: dict[str, tuple[Stock, Materials]]) -> MakeUnit:
         stock, materials = stocks[lengths]
         site = Site("unit", "X1", width, height, stock, materials, 0.5, lands)
         found = kinds()[kind]
-        return found.build(found.options(kind=kind, **options), site)
+        return found.build(found.options(**{"kind": kind, **options}), site)
 
     return make
 

@@ -39,6 +39,7 @@ class BaseOptions(UnitOptions):
     """A base cabinet."""
 
     kind: Literal["base"] = "base"
+    """This kind."""
     depth: PositiveLength = 600.0
     """Face of the frame (or front edge of the sides) to the rear."""
     height: PositiveLength | None = None
@@ -46,7 +47,7 @@ class BaseOptions(UnitOptions):
     joinery: Joinery = "housed"
     """How the panels between the sides are held: `butt`, `housed` in grooves, or `cleated` on strips."""
     joints: Joints = Joints()
-    """Sizes of joinery."""
+    """How deep grooves and how high cleats are."""
     toe_kick: ToeKick | None = ToeKick()
     """Room for the toes; null for a box that stands flat on the floor."""
     closing: Literal["stretchers", "full"] = "stretchers"

@@ -29,6 +29,7 @@ class KneeholeOptions(UnitOptions):
     """A kneehole between two units, which carry it."""
 
     kind: Literal["kneehole"] = "kneehole"
+    """This kind."""
     depth: PositiveLength = 600.0
     """Face of the apron to the rear; as deep as its neighbours, so that fronts are flush."""
     height: PositiveLength | None = None

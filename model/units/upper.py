@@ -23,6 +23,7 @@ class UpperOptions(UnitOptions):
     """A shelf unit on a top."""
 
     kind: Literal["upper"] = "upper"
+    """This kind."""
     depth: PositiveLength = 300.0
     """Face of its facing (or front edge of the sides) to the rear."""
     height: PositiveLength | None = None
@@ -30,7 +31,7 @@ class UpperOptions(UnitOptions):
     joinery: Joinery = "housed"
     """How the panels between the sides are held."""
     joints: Joints = Joints()
-    """Sizes of joinery."""
+    """How deep grooves and how high cleats are."""
     back: Back | None = Back()
     """A thin back against racking; null for none."""
     frame: FrameOptions | None = FrameOptions()
