@@ -94,16 +94,25 @@ def render(
     project: ProjectFile,
     out: Annotated[Path, typer.Option("--out", "-o", help="The picture (PNG).")] = Path("wall.png"),
     open_by: Annotated[
-        float, typer.Option("--open", min=0.0, max=1.0, help="How far drawers and doors stand open, 0 to 1.")
-    ] = 0.0,
+        str, typer.Option("--open", help="How far drawers and doors stand open, 0 to 1; `fan` shows every inside.")
+    ] = "0",
     width: Annotated[int, typer.Option(min=200, max=8000, help="Pixels.")] = 1800,
     height: Annotated[int, typer.Option(min=200, max=8000, help="Pixels.")] = 1100,
 ) -> None:
     """Draw a picture of the wall."""
     from exporters.render import render as draw
+    from exporters.scene import fanned
 
-    draw(build(project), out, size=(width, height), opening=open_by)
+    built = build(project)
+    draw(built, out, size=(width, height), opening=fanned(built.plan) if open_by == "fan" else _share(open_by))
     typer.echo(f"wrote {out}")
+
+
+def _share(text: str) -> float:
+    try:
+        return float(text)
+    except ValueError:
+        raise ProjectError(f"--open: {text!r} is no share, write a number from 0 to 1 or fan") from None
 
 
 @app.command()

@@ -1,4 +1,4 @@
-"""Pictures of a plan in its room, drawn off screen: `renders/wall.png`, closed, and `renders/open.png`, drawers out.
+"""Pictures of a plan in its room, drawn off screen.
 
 Each point that the camera sees is lit from many directions, as far as no part stands between: by the room itself,
 bright in front and overhead, dimmer from walls and floor, and by a soft key light from one side. So there are soft
@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 
 from exporters.light import from_room, key_light, linear, lit
 from exporters.offscreen import Bytes, Eye, Floats, Lamp, Seen, quiet_driver
-from exporters.scene import Array, Batch, Camera, Colour, Opening, View, camera, fanned, parts_by_colour, surfaces
+from exporters.scene import Array, Batch, Camera, Colour, Opening, View, camera, parts_by_colour, surfaces
 from model.errors import ExportError, ProjectError
 
 if TYPE_CHECKING:
@@ -288,11 +288,3 @@ def _png(pixels: Bytes) -> bytes:
     writer.WriteToMemoryOn()
     writer.Write()
     return np.frombuffer(writer.GetResult(), np.uint8).tobytes()
-
-
-def write(build: "Build", out: Path) -> list[Path]:
-    """Write `renders/wall.png` and, where anything opens, `renders/open.png` below `out`."""
-    paths = [render(build, out / "renders" / "wall.png")]
-    if build.plan.motions:
-        paths.append(render(build, out / "renders" / "open.png", opening=fanned(build.plan)))
-    return paths

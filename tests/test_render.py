@@ -16,7 +16,7 @@ import pytest
 from exporters import offscreen
 from exporters.light import Light, from_room, linear, lit
 from exporters.offscreen import Eye, Lamp, quiet_driver
-from exporters.render import Quality, picture, render, write
+from exporters.render import Quality, picture, render
 from exporters.scene import (
     MARGIN,
     Batch,
@@ -265,7 +265,7 @@ def test_edges_and_normals_of_a_bored_panel() -> None:
     middle = (100.0, 100.0) - piece.points[inside, :2]
     smooth = np.sum(piece.normals[inside, :2] * middle / np.linalg.norm(middle, axis=1, keepdims=True), axis=1)
     assert inside.sum() > 100
-    assert smooth.min() > 0.99  # toward the axis of the bore, from facet to facet
+    assert smooth.min() > 0.9999  # toward the axis of the bore; of a facet alone it would be cos(pi / 24) = 0.9914
 
 
 def test_linear_light() -> None:
@@ -297,21 +297,8 @@ def test_shade_under_a_disc(height: float) -> None:
     batch = Batch(RED, piece.points, piece.normals, piece.triangles, piece.edges, piece.shade)
     points = np.array([[500.0], [500.0], [-height]], np.float32)
     up = np.array([[0.0], [0.0], [1.0]], np.float32)
-    with quiet_driver(), closing(Lamp([batch], 128)) as lamp:
+    with quiet_driver(), closing(Lamp([batch], 512)) as lamp:
         reached = lit(points, up, even_sky(600), lamp)
         above = lit(np.array([[500.0], [500.0], [5.0]], np.float32), up, even_sky(600), lamp)
     assert reached == pytest.approx(1 - radius**2 / (radius**2 + height**2), abs=0.02)
     assert above == pytest.approx(1.0, abs=0.01)  # nothing above it, and it does not shade itself
-
-
-def test_write_makes_a_closed_and_an_open_picture(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    drawn_with: list[Any] = []
-
-    def draw(build: Any, path: Path, opening: Any = 0.0) -> Path:
-        drawn_with.append(opening)
-        return path
-
-    monkeypatch.setattr("exporters.render.render", draw)
-    paths = write(build(), tmp_path)
-    assert [p.relative_to(tmp_path).as_posix() for p in paths] == ["renders/wall.png", "renders/open.png"]
-    assert drawn_with == [0.0, fanned(build().plan)]

@@ -9,7 +9,7 @@ import tempfile
 from pathlib import Path
 
 ROOT = Path(__file__).parent.parent.parent
-CLOCK = "import time; start = time.perf_counter(); "
+HEAD = "import time; start = time.perf_counter(); import sys; from pathlib import Path"
 
 BARE = """
 import cadquery as cq
@@ -58,7 +58,7 @@ def seconds(code: str, project: str) -> float:
     found = []
     for _ in range(3):
         with tempfile.TemporaryDirectory() as out:
-            text = CLOCK + "import sys; from pathlib import Path" + code.format(root=str(ROOT), project=project, out=out)
+            text = HEAD + code.format(root=str(ROOT), project=project, out=out)
             run = subprocess.run([sys.executable, "-c", text], capture_output=True, text=True, check=True, cwd=ROOT)
             found.append(float(run.stdout.split()[-1]))
     return min(found)
