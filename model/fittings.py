@@ -66,10 +66,15 @@ def shelf_pin(pin: ShelfPin) -> Part:
 
 
 def pull_part(pull: Pull) -> Part:
-    """A bar on two posts (one post where the pull has one hole), standing on z = 0, the bar along x."""
+    """A bar on two posts, or a knob on a neck where the pull has one hole; standing on z = 0, a bar along x."""
     bar, projection = pull.bar_thickness, pull.projection
     up = (0.0, 0.0, 1.0)
-    posts = [(pull.length - pull.spacing) / 2, (pull.length + pull.spacing) / 2] if pull.spacing else [pull.length / 2]
+    if not pull.spacing:
+        middle = (bar / 2, bar / 2, 0.0)
+        neck = Cylinder(middle, up, bar / 4, projection / 2)
+        head = Cylinder((bar / 2, bar / 2, projection / 2), up, bar / 2, projection / 2)
+        return _envelope(pull.name, (bar, bar, projection), pull.mass, neck, head)
+    posts = [(pull.length - pull.spacing) / 2, (pull.length + pull.spacing) / 2]
     stand = projection - bar / 2
     return _envelope(
         pull.name,
@@ -78,3 +83,5 @@ def pull_part(pull: Pull) -> Part:
         Box((0.0, 0.0, projection - bar), (pull.length, bar, projection)),
         *(Cylinder((x, bar / 2, 0.0), up, bar / 2, stand) for x in posts),
     )
+
+

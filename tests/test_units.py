@@ -9,6 +9,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from model.checks.interference import interference
+from model.fittings import pull_part
 from model.part import PlacedPart
 from model.plan import BuiltUnit
 from model.site import Unbuildable
@@ -221,3 +222,9 @@ def test_kneehole_drawers_are_flush_and_hang_between_rails(make_unit: MakeUnit) 
     assert fronts[1].lo[0] - fronts[0].hi[0] == pytest.approx(3, abs=0.01)
     assert span(unit, "left rail", "x")[0] == 0
     assert span(unit, "right rail", "x")[1] == 1200
+
+
+def test_a_knob_is_a_head_on_a_neck(stocks) -> None:
+    knob = pull_part(stocks["mm"][0].pull("knob 30"))
+    assert knob.size == (30, 30, 28)
+    assert len(knob.body) == 2
