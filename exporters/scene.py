@@ -51,7 +51,7 @@ FAN = (0.1, 0.75)
 CREASE = math.cos(math.radians(30.0))
 """Faces that meet at more than 30 degrees are shaded apart, and a line is drawn where they meet."""
 FINEST = 1000.0
-"""Faces of one corner whose normals agree to one part in this many are one face."""
+"""Triangles at one corner whose normals agree to one part in this many are one face."""
 FLOOR: Colour = (0.80, 0.765, 0.72)
 WALL: Colour = (0.93, 0.925, 0.91)
 TRIM: Colour = (0.96, 0.955, 0.94)
@@ -213,7 +213,7 @@ def drawn(part: Part) -> Piece:
     corners = points[triangles]
     square = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     faces = square / np.maximum(np.linalg.norm(square, axis=1, keepdims=True), 1e-12)
-    normals = _smoothed(triangles, faces, square)
+    normals = _smoothed(triangles, faces)
     edges = points[_creases(triangles, faces)]
     plain = replace(part, cuts=tuple(c for c in part.cuts if not isinstance(c, Bore)))
     plain_points, plain_triangles = arrays(mesh(plain))
@@ -221,21 +221,21 @@ def drawn(part: Part) -> Piece:
     return Piece(corners.reshape(-1, 3), normals, each, edges, plain_points[plain_triangles])
 
 
-def _smoothed(triangles: Indices, faces: Array, weighted: Array) -> Array:
-    """A normal for each corner of each triangle: the mean, by area, of the faces round that corner that bend little
-    from its own. `weighted` are the normals of the faces times their areas."""
+def _smoothed(triangles: Indices, faces: Array) -> Array:
+    """A normal for each corner of each triangle: the mean of the faces round that corner that bend little from its own.
+
+    Triangles of one flat face count once.
+    """
     owner = np.repeat(np.arange(len(triangles)), 3)
     keys = np.column_stack((triangles.ravel(), np.rint(faces[owner] * FINEST)))
     groups, member = np.unique(keys, axis=0, return_inverse=True)
     corner, facing = groups[:, 0], groups[:, 1:] / FINEST
-    own = np.zeros_like(facing)
-    np.add.at(own, member, weighted[owner])
-    mean = own.copy()
+    mean = facing.copy()
     for step in range(1, int(np.unique(corner, return_counts=True)[1].max())):
         a, b = np.arange(len(corner) - step), np.arange(step, len(corner))
         near = (corner[a] == corner[b]) & (np.sum(facing[a] * facing[b], axis=1) > CREASE)
-        mean[a[near]] += own[b[near]]
-        mean[b[near]] += own[a[near]]
+        mean[a[near]] += facing[b[near]]
+        mean[b[near]] += facing[a[near]]
     return (mean / np.maximum(np.linalg.norm(mean, axis=1, keepdims=True), 1e-12))[member]
 
 

@@ -36,7 +36,7 @@ from model.meshes import sides
 from model.part import Motion, Part, PlacedPart
 from model.placement import Placement
 from model.plan import BuiltUnit, Plan
-from model.project import Wall
+from model.room import Wall
 from model.shapes import Cylinder
 from model.stock import Stock
 
@@ -295,10 +295,9 @@ def test_shade_under_a_disc(height: float) -> None:
     )
     piece = drawn(disc)
     batch = Batch(RED, piece.points, piece.normals, piece.triangles, piece.edges, piece.shade)
-    points = np.array([[500.0], [500.0], [-height]], np.float32)
-    up = np.array([[0.0], [0.0], [1.0]], np.float32)
+    points = np.array([[500.0, 500.0], [500.0, 500.0], [-height, 5.0]], np.float32)
+    up = np.array([[0.0, 0.0], [0.0, 0.0], [1.0, 1.0]], np.float32)
     with quiet_driver(), closing(Lamp([batch], 512)) as lamp:
-        reached = lit(points, up, even_sky(600), lamp)
-        above = lit(np.array([[500.0], [500.0], [5.0]], np.float32), up, even_sky(600), lamp)
+        reached, above = lit(points, up, even_sky(600), lamp).T
     assert reached == pytest.approx(1 - radius**2 / (radius**2 + height**2), abs=0.02)
     assert above == pytest.approx(1.0, abs=0.01)  # nothing above it, and it does not shade itself
