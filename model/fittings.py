@@ -83,5 +83,3 @@ def pull_part(pull: Pull) -> Part:
         Box((0.0, 0.0, projection - bar), (pull.length, bar, projection)),
         *(Cylinder((x, bar / 2, 0.0), up, bar / 2, stand) for x in posts),
     )
-
-
