@@ -10,6 +10,8 @@ import typer
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
+from exporters.commands.fit import fit_command
+from exporters.commands.new import new_command
 from exporters.registry import EXPORTERS
 from model.build import Build, build
 from model.errors import ProjectError
@@ -140,6 +142,10 @@ def schema(
         raise ProjectError(f"no schema {name!r}; there is {', '.join(types)}")
 
 
+app.command("fit")(fit_command)
+app.command("new")(new_command)
+
+
 def _json(value: Any) -> str:
     return json.dumps(value, indent=2, ensure_ascii=False) + "\n"
 
@@ -153,12 +159,13 @@ def _summary(console: Console, built: Build, out: Path, files: int) -> None:
 
 def _finish(console: Console, built: Build, quiet: bool) -> None:
     """Print what the checks found and leave with the exit code it earns."""
-    from exporters.interference import table
+    from exporters.report import tables
     from model.checks import run
 
     findings = run(built)
     if findings and not (quiet and not _faults(findings)):
-        console.print(table(findings, built.plan.lengths))
+        for table in tables(findings, built.plan.lengths):
+            console.print(table)
     if not quiet:
         console.print(_verdict(findings))
     raise typer.Exit(FAULTS if _faults(findings) else SOUND)
@@ -170,7 +177,7 @@ def _faults(findings: tuple[Finding, ...]) -> int:
 
 def _verdict(findings: tuple[Finding, ...]) -> str:
     if not findings:
-        return "Checked at rest and with every drawer pulled: nothing collides, nothing hangs loose."
+        return "Checked at rest, with every drawer pulled and every door swung: nothing collides, nothing hangs loose."
     return f"{_faults(findings)} faults, {len(findings) - _faults(findings)} warnings and notes"
 
 

@@ -3,17 +3,17 @@
 The file, version 1: an object with `version`, `title`, `counts` (findings by code) and `findings`, in a fixed order.
 Each finding has
 
-- `code`: `overlap` (two parts share a volume at rest), `blocked` (a part that slides runs into another), `loose` (a
-  joint whose parts do not meet) or `adrift` (a part that touches nothing);
+- `code`: `overlap` (two parts share a volume at rest), `blocked` (a part that slides or turns runs into another),
+  `loose` (a joint whose parts do not meet) or `adrift` (a part that touches nothing);
 - `severity`, `message`, `source` (where the limit comes from);
 - `parts` and `marks`: the path and the shop mark of each part; in `blocked` the first is the one that moves;
 - `value`, `limit` and their `unit`: the shared volume, the free travel against the whole, the gap of a joint;
-- `free_travel_mm`: how far it slides before it meets the other part;
-- `position_mm`: the travel at which `volume_mm3` and `depth_mm` were taken: where they are largest;
+- `free_travel_mm`: how far it slides before it meets the other part, or `free_travel_deg`: how far it turns;
+- `position_mm` or `position_deg`: the travel at which `volume_mm3` and `depth_mm` were taken: where they are largest;
 - `volume_mm3`: what the two share; `depth_mm`: the smallest extent of that, along the axes of either part;
 - `at_mm`: x, y, z in the room: the middle of what they share, or of the parts.
 
-What does not apply is null. Lengths are mm, volumes mm^3.
+What does not apply is null. Lengths are mm, volumes mm^3, angles degrees.
 """
 
 import json
@@ -25,7 +25,7 @@ from typing import TYPE_CHECKING, Any
 from rich.table import Table
 from rich.text import Text
 
-from model.checks.interference import show_small, show_volume
+from model.checks.interference import interference_of, show_angle, show_small, show_volume
 from model.findings import Finding
 from model.lengths import LengthUnit, show_length, show_number
 from model.plan import Plan
@@ -35,7 +35,7 @@ if TYPE_CHECKING:
 
 VERSION = 1
 CODES = ("overlap", "blocked", "loose", "adrift")
-DETAILS = ("free_travel_mm", "position_mm", "volume_mm3", "depth_mm")
+DETAILS = ("free_travel_mm", "free_travel_deg", "position_mm", "position_deg", "volume_mm3", "depth_mm")
 _WHAT = {
     "overlap": "fill one place",
     "blocked": "meets on its way",
@@ -48,7 +48,7 @@ _STYLE = {"fault": "red", "warning": "yellow", "note": "cyan"}
 def write(build: "Build", out: Path) -> list[Path]:
     """Write `interference.json` below `out`."""
     path = out / "interference.json"
-    text = json.dumps(report(build.plan, build.interference), ensure_ascii=False, indent=2, allow_nan=False)
+    text = json.dumps(report(build.plan, interference_of(build.plan)), ensure_ascii=False, indent=2, allow_nan=False)
     path.write_text(text + "\n", encoding="utf-8", newline="\n")
     return [path]
 
@@ -98,17 +98,24 @@ def table(findings: Iterable[Finding], lengths: LengthUnit) -> Table:
 
 def _cells(finding: Finding, lengths: LengthUnit) -> list[Text]:
     details = dict(finding.details)
-    free, volume, depth = (details.get(k) for k in ("free_travel_mm", "volume_mm3", "depth_mm"))
-    travel = "" if free is None else show_length(free, lengths)
-    if free is not None and finding.limit is not None:
-        travel += f"\nof {show_length(finding.limit, lengths)}"
+    volume, depth = (details.get(k) for k in ("volume_mm3", "depth_mm"))
     if finding.code == "loose":
         depth = finding.value
     return [
         Text(_WHAT.get(finding.code, finding.code), style=_STYLE[finding.severity]),
         Text("\n".join(finding.parts)),
-        Text(travel),
+        Text(_travel(finding, lengths)),
         Text("" if volume is None else show_volume(volume, lengths)),
         Text("" if depth is None else show_small(depth, lengths)),
         Text("" if finding.at is None else ", ".join(show_number(c, lengths) for c in finding.at)),
     ]
+
+
+def _travel(finding: Finding, lengths: LengthUnit) -> str:
+    """The free travel against the whole, of a slide or a swing; empty for other findings."""
+    details = dict(finding.details)
+    if "free_travel_deg" in details:
+        return f"{show_angle(details['free_travel_deg'])}\nof {show_angle(finding.limit or 0.0)}"
+    if "free_travel_mm" in details:
+        return f"{show_length(details['free_travel_mm'], lengths)}\nof {show_length(finding.limit or 0.0, lengths)}"
+    return ""

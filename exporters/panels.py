@@ -14,6 +14,12 @@ Layers say what is done, from which face and how deep (mm):
 - `EDGE-BORE-X0-DIA-8.0-DEEP-30.0-Z-9.0`: a bore into an edge, drawn as its outline in plan, its middle 9 mm above
   face B; it cannot be made from above, so this layer is not for a router. X0 is the left end, X1 the right one,
   Y0 the lower long edge, Y1 the upper one;
+- `EDGE-BEVEL-Y0-A-NARROWER-18.0-DEG-45.0`: an edge ripped at that angle from square, the line being where the narrower
+  face ends; the outline stays that of the long face. Rip it on a saw: this layer is not for a router;
+- `POCKET-B-TO-X1-DIA-9.5-THEN-4.5-DEG-15.0-SHOULDER-16.0`: a bore tilted from the face toward an end, the outline of
+  its wide part in plan; the shoulder is measured along its axis, back from that end. Bored in a jig, not by a router;
+- `NOTE-SCRIBE`: where an edge ends once it is trimmed to the wall; the outline stands out past it by what is left for
+  that, so that the lower left corner of the finished part stays at the origin;
 - `NOTE-MARK`, `NOTE-GRAIN`, `NOTE-FACE-B`: for the eye only, never cut.
 
 Dates and identifiers in the file are fixed ones (2000-01-01), so that the same panel always gives the same bytes.
@@ -30,7 +36,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from model.bill import plain_mm
-from model.cuts import FLAT, Bore, Cutout, Groove, Notch, Rabbet
+from model.cuts import FLAT, Bevel, Bore, Cutout, Groove, Notch, PocketBore, Rabbet, Scribe
 from model.errors import ProjectError
 from model.part import Part
 from model.shapes import Point2
@@ -52,7 +58,7 @@ QUARTER_TURN = tan(pi / 8)
 
 OUTLINE = "OUTLINE-CUT-THROUGH"
 OPENING = "OPENING-CUT-THROUGH"
-MARK, GRAIN, FACE_B = "NOTE-MARK", "NOTE-GRAIN", "NOTE-FACE-B"
+MARK, GRAIN, FACE_B, SCRIBE = "NOTE-MARK", "NOTE-GRAIN", "NOTE-FACE-B", "NOTE-SCRIBE"
 MILLIMETRES = 4
 """$INSUNITS (DXF reference)."""
 _SAFE_MARK = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,63}")
@@ -87,6 +93,12 @@ def figures(part: Part, mark: str) -> tuple[Figure, ...]:
             drawn.add(_bore(cut, part))
         elif isinstance(cut, Groove | Rabbet) and cut.depth < part.thickness:
             drawn.add(_channel(cut, part))
+        elif isinstance(cut, Bevel):
+            drawn.add(_bevel(cut, part))
+        elif isinstance(cut, Scribe):
+            drawn.add(_trim_line(cut, part))
+        elif isinstance(cut, PocketBore):
+            drawn.add(_pocket(cut, part))
     return tuple(sorted(drawn | set(_notes(part, mark))))
 
 
@@ -112,7 +124,56 @@ def _corners(cut: Groove | Rabbet | Notch | Cutout, part: Part) -> Corners:
 
 def _through(part: Part) -> list[Groove | Rabbet | Notch | Cutout]:
     """The cuts of rectangular figure that leave nothing beneath them."""
-    return [c for c in part.cuts if not isinstance(c, Bore) and c.depth_in(part.size) >= part.thickness]
+    return [
+        c
+        for c in part.cuts
+        if not isinstance(c, Bore | Bevel | PocketBore | Scribe) and c.depth_in(part.size) >= part.thickness
+    ]
+
+
+def _bevel(cut: Bevel, part: Part) -> Figure:
+    """The arris of the narrower face, over the whole edge: the outline is that of the long face."""
+    degrees = _mm(round(cut.degrees(part.size), 1))
+    layer = f"EDGE-BEVEL-{cut.edge.upper()}-{cut.face}-NARROWER-{_mm(cut.run)}-DEG-{degrees}"
+    i = "xy".index(cut.edge[0])
+    at = rounded(cut.run if cut.edge[1] == "0" else part.size[i] - cut.run)
+    ends = ((at, 0.0, 0.0), (at, part.width, 0.0)) if i == 0 else ((0.0, at, 0.0), (part.length, at, 0.0))
+    return Figure(_EDGE, layer, "line", ends)
+
+
+def _trim_line(cut: Scribe, part: Part) -> Figure:
+    """The edge as it is once trimmed."""
+    i = "xy".index(cut.edge[0])
+    at = 0.0 if cut.edge[1] == "0" else part.size[i]
+    ends = ((at, 0.0, 0.0), (at, part.width, 0.0)) if i == 0 else ((0.0, at, 0.0), (part.length, at, 0.0))
+    return Figure(_NOTE, SCRIBE, "line", ends)
+
+
+def _blank(part: Part) -> Corners:
+    """The sheet as it is sawn: the part and what is left on it for scribing."""
+    extra = {c.edge: c.extra for c in part.cuts if isinstance(c, Scribe)}
+    low, high = (-extra.get("x0", 0.0), -extra.get("y0", 0.0)), (extra.get("x1", 0.0), extra.get("y1", 0.0))
+    return low, (part.length + high[0], part.width + high[1])
+
+
+def _with_scribes(loop: tuple[Point2, ...], part: Part) -> tuple[Point2, ...]:
+    """The outline of the part, its edges that are to be scribed moved out."""
+    size, (low, high) = (part.length, part.width), _blank(part)
+    moved = [tuple(low[i] if p[i] <= 0 else high[i] if p[i] >= size[i] else p[i] for i in (0, 1)) for p in loop]
+    return tuple((u, v) for u, v in moved)
+
+
+def _pocket(cut: PocketBore, part: Part) -> Figure:
+    """The wide part of a tilted bore, its outline in plan from where it opens to its shoulder."""
+    along = "xy".index(cut.toward[0])
+    reach, middle = cut.opening(part.size), (cut.v, cut.u)[along]
+    across = (middle - cut.diameter / 2, middle + cut.diameter / 2)
+    layer = (
+        f"POCKET-{cut.face}-TO-{cut.toward.upper()}-DIA-{_mm(cut.diameter)}-THEN-{_mm(cut.pilot_diameter)}"
+        f"-DEG-{_mm(cut.degrees)}-SHOULDER-{_mm(cut.shoulder)}"
+    )
+    (x0, x1), (y0, y1) = (reach, across) if along == 0 else (across, reach)
+    return _rectangle(_EDGE, layer, ((x0, y0), (x1, y1)))
 
 
 def _channel(cut: Groove | Rabbet, part: Part) -> Figure:
@@ -191,7 +252,7 @@ def _contours(part: Part) -> list[Figure]:
     if len(outer) != 1:
         raise ProjectError(f"the cuts of a {part.length} x {part.width} panel of {part.material} part it in pieces")
     openings = [_loop(_OPENING, OPENING, loop) for loop in loops if _area(loop) < 0]
-    return [_loop(_OUTLINE, OUTLINE, outer[0]), *openings]
+    return [_loop(_OUTLINE, OUTLINE, _with_scribes(outer[0], part)), *openings]
 
 
 def _area(loop: tuple[Point2, ...]) -> float:
@@ -254,7 +315,7 @@ def plain_text(text: str) -> str:
 def _notes(part: Part, mark: str) -> Iterator[Figure]:
     """Mark, size and material in the middle of the panel, an arrow along the grain, a word where face B is cut too."""
     lines = [(MARK, mark, 1.0), (MARK, f"{' x '.join(plain_mm(v) for v in part.size)}  {part.material}", 0.5)]
-    faces = {c.face for c in part.cuts if isinstance(c, Bore | Groove | Rabbet) and c.face in FLAT}
+    faces = {c.face for c in part.cuts if isinstance(c, Bore | Groove | Rabbet | PocketBore) and c.face in FLAT}
     if "B" in faces:
         lines.append((FACE_B, "cut from face B too: layers with -B- are seen through from face A", 0.5))
     widest = max(len(text) * share for _, text, share in lines)
@@ -285,9 +346,14 @@ def _description(layer: str) -> str:
     if layer == OPENING:
         return "Opening inside the contour. Cut right through."
     if layer.startswith("NOTE-"):
-        return {MARK: "Mark and size. Not cut.", GRAIN: "Direction of the grain. Not cut."}.get(layer, "Note. Not cut.")
+        told = {MARK: "Mark and size.", GRAIN: "Direction of the grain.", SCRIBE: "An edge once trimmed to the wall."}
+        return f"{told.get(layer, 'Note.')} Not cut."
     if layer.startswith("EDGE-BORE-"):
         return "Bore into an edge, its outline in plan; Z is the height of its middle above face B. Not for a router."
+    if layer.startswith("EDGE-BEVEL-"):
+        return "An edge ripped at an angle from square: the line is where the narrower face ends. Not for a router."
+    if layer.startswith("POCKET-"):
+        return "A tilted bore for a pocket screw, its wide part in plan. Bored in a jig: not for a router."
     if "-B-" in layer:
         return "Cut from face B, drawn as seen through from face A: turn the panel over and mirror before cutting."
     return "Cut from face A." if "-A-" in layer else "Bore right through."
@@ -299,7 +365,8 @@ def panel(part: Part, mark: str) -> "Drawing":
 
     with _fixed_dates():
         doc = ezdxf.new("R2010", units=MILLIMETRES)  # pyright: ignore[reportPrivateImportUsage]
-    extents = (0.0, 0.0, 0.0), (part.length, part.width, 0.0)
+    low, high = _blank(part)
+    extents = (*low, 0.0), (*high, 0.0)
     doc.header["$MEASUREMENT"] = 1
     doc.header["$EXTMIN"], doc.header["$EXTMAX"] = extents
     space = doc.modelspace()

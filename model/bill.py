@@ -5,7 +5,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from model.cuts import FLAT, Bore, Cut, Cutout, Groove, Notch, Rabbet
+from model.cuts import FLAT, Bevel, Bore, Cut, Cutout, Groove, Notch, PocketBore, Rabbet, Scribe
 from model.part import Part, PlacedPart
 from model.plan import Plan
 from model.tolerances import DIGITS
@@ -13,7 +13,7 @@ from model.tolerances import DIGITS
 if TYPE_CHECKING:
     from model.stock import Stock
 
-_RANK = {Groove: 0, Rabbet: 1, Notch: 2, Cutout: 3, Bore: 4}
+_RANK = {Groove: 0, Rabbet: 1, Notch: 2, Cutout: 3, Bore: 4, Bevel: 5, PocketBore: 6, Scribe: 7}
 """In which order cuts are told: saw and router first, drill last."""
 
 
@@ -85,6 +85,14 @@ def _phrase(cut: Cut, part: Part, show: Callable[[float], str]) -> tuple[str, st
         end = "through" if cut.depth_in(part.size) >= _behind(cut, part) else f"x {show(cut.depth_in(part.size))} deep"
         side = "" if end == "through" and cut.face in FLAT else f" {_side(cut.face)}"
         return f"{cut.purpose} bore", f"{show(cut.diameter)} {end}{side}"
+    if isinstance(cut, PocketBore):
+        sizes = f"{show(cut.diameter)} and {show(cut.pilot_diameter)} at {cut.degrees:.3g} deg"
+        return "pocket bore", f"{sizes} on {cut.face} toward {cut.toward}, {show(cut.shoulder)} before it"
+    if isinstance(cut, Scribe):
+        return "scribe", f"of {show(cut.extra)} left {_side(cut.edge)}, to trim to the wall"
+    if isinstance(cut, Bevel):
+        angle = f"{cut.degrees(part.size):.3g} deg"
+        return "bevel", f"{angle} on edge {cut.edge}, face {cut.face} narrower by {show(cut.run)}"
     u0, u1 = max(cut.u0, 0.0), min(cut.u1, part.length)
     v0, v1 = max(cut.v0, 0.0), min(cut.v1, part.width)
     if isinstance(cut, Groove | Rabbet):

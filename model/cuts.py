@@ -6,10 +6,11 @@ On every face the coordinates (u, v) are the blank's own: (x, y) on A and B, (y,
 So nothing is ever mirrored, whichever side it is seen from.
 """
 
+import math
 from dataclasses import dataclass, fields, replace
 from typing import Literal, Self
 
-from model.shapes import Box, Cylinder, Point2, Primitive, Vec
+from model.shapes import Box, Cylinder, Point2, Primitive, Prism, Vec
 from model.tolerances import OVERCUT, SLIVER, rounded
 
 Face = Literal["A", "B", "x0", "x1", "y0", "y1"]
@@ -60,6 +61,14 @@ class _Cut:
     def depth_in(self, size: Size) -> float:
         """How deep it goes, mm: the whole thickness when it goes through."""
         raise NotImplementedError
+
+    def shifted(self, x: float, y: float) -> Self:
+        """The same cut moved by (x, y) mm over faces A and B, after the blank has lost an edge."""
+        steps = {"u": x, "u0": x, "u1": x, "v": y, "v0": y, "v1": y}
+        if getattr(self, "face", "A") not in FLAT or hasattr(self, "edge"):
+            raise ValueError(f"{self} lies on an edge: it cannot be moved over the face")
+        moved = {f.name: getattr(self, f.name) + steps[f.name] for f in fields(self) if f.name in steps}  # pyright: ignore[reportArgumentType]
+        return replace(self, **moved)  # pyright: ignore[reportArgumentType]
 
     def turned(self, axis: str, size: Size) -> Self:
         """The same cut after the blank is turned by half a turn about its own `x`, `y` or `z`."""
@@ -227,7 +236,135 @@ class Cutout(_Rectangle):
         return (*cross_bars, *bars)
 
 
-Cut = Bore | Groove | Rabbet | Notch | Cutout
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bevel(_Cut):
+    """An edge ripped at an angle, over its whole length: `face` (A or B) becomes the narrower one, by `run` mm.
+
+    The other face keeps the blank's full width, so that the blank's outline stays that of the long face. A saw tilted
+    by an angle from square leaves a run of the thickness times its tangent: at 45 degrees the thickness itself.
+    """
+
+    edge: Literal["x0", "x1", "y0", "y1"]
+    face: Literal["A", "B"]
+    run: float
+
+    def depth_in(self, size: Size) -> float:
+        return size[2]
+
+    def degrees(self, size: Size) -> float:
+        """The tilt of the saw from square, in a blank of this size."""
+        return math.degrees(math.atan2(self.run, size[2]))
+
+    def primitives(self, size: Size) -> tuple[Primitive, ...]:
+        # the slope runs on by a whole thickness to both sides, so that rounding cannot tilt it
+        across, t = size["xy".index(self.edge[0])], size[2]
+        ends = ((across + self.run, -t), (across - 2 * self.run, 2 * t))
+        beyond = across + self.run + OVERCUT
+        outline = (*ends, (beyond, 2 * t), (beyond, -t))
+        if self.edge[1] == "0":
+            outline = tuple((across - u, v) for u, v in outline)
+        if self.face == "B":
+            outline = tuple((u, t - v) for u, v in outline)
+        along = "y" if self.edge[0] == "x" else "x"
+        return (Prism(along, outline, -OVERCUT, size["xy".index(along)] + OVERCUT),)
+
+    def turned(self, axis: str, size: Size) -> "Bevel":
+        turned = _TURNED_FACE[axis]
+        return replace(self, edge=turned[self.edge], face=turned[self.face])  # pyright: ignore[reportArgumentType]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PocketBore(_Cut):
+    """A stepped bore from face A or B, tilted toward an end or edge: the pocket of a pocket screw.
+
+    The axis meets the face at (u, v) and runs into the panel toward the edge `toward`, `degrees` from the face. The
+    wide part holds the head and ends in a flat `shoulder` mm (along the axis) before the edge; the narrow part goes
+    on through the edge.
+    """
+
+    face: Face
+    toward: Literal["x0", "x1", "y0", "y1"]
+    u: float
+    v: float
+    diameter: float
+    pilot_diameter: float
+    shoulder: float
+    degrees: float = 15.0
+
+    def _run(self, size: Size) -> float:
+        """From the face to the edge along the axis, mm."""
+        i = "xy".index(self.toward[0])
+        across = (self.u, self.v)[i]
+        return (across if self.toward[1] == "0" else size[i] - across) / math.cos(math.radians(self.degrees))
+
+    def depth_in(self, size: Size) -> float:
+        """How deep the wide part goes below the face."""
+        tilt = math.radians(self.degrees)
+        return (self._run(size) - self.shoulder) * math.sin(tilt) + self.diameter / 2 * math.cos(tilt)
+
+    def opening(self, size: Size) -> tuple[float, float]:
+        """From where to where the wide part lies along the axis `toward` names, mm from the blank's origin."""
+        tilt = math.radians(self.degrees)
+        i = "xy".index(self.toward[0])
+        sign = 1.0 if self.toward[1] == "1" else -1.0
+        at = (self.u, self.v)[i]
+        reach = (self._run(size) - self.shoulder) * math.cos(tilt)
+        a, b = sorted((at - sign * self.diameter / 2 / math.sin(tilt), at + sign * reach))
+        return (a, b)
+
+    def primitives(self, size: Size) -> tuple[Primitive, ...]:
+        tilt = math.radians(self.degrees)
+        down, ahead = math.sin(tilt), math.cos(tilt)
+        i = "xy".index(self.toward[0])
+        direction = [0.0, 0.0, -down if self.face == "A" else down]
+        direction[i] = ahead if self.toward[1] == "1" else -ahead
+        d = (direction[0], direction[1], direction[2])
+        start = (self.u, self.v, size[2] if self.face == "A" else 0.0)
+        run, r, p = self._run(size), self.diameter / 2, self.pilot_diameter / 2
+        back = (r * ahead + OVERCUT) / down  # so far out that the whole mouth is above the face
+        past = (p * down + OVERCUT) / ahead
+        return (
+            Cylinder(_along(start, d, -back), d, r, back + run - self.shoulder),
+            Cylinder(_along(start, d, run - self.shoulder - OVERCUT), d, p, self.shoulder + OVERCUT + past),
+        )
+
+    def turned(self, axis: str, size: Size) -> "PocketBore":
+        turned = _TURNED_FACE[axis]
+        return replace(
+            self,
+            face=turned[self.face],
+            toward=turned[self.toward],  # pyright: ignore[reportArgumentType]
+            u=_flip(self.u, 0, axis, size),
+            v=_flip(self.v, 1, axis, size),
+        )
+
+
+def _along(start: Vec, direction: Vec, distance: float) -> Vec:
+    x, y, z = (s + d * distance for s, d in zip(start, direction, strict=True))
+    return (x, y, z)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Scribe(_Cut):
+    """Wood left on an edge, to be trimmed on site to an uneven wall: the blank is sawn `extra` mm larger there.
+
+    The part is as it is once trimmed, so nothing is taken away from it here.
+    """
+
+    edge: Literal["x0", "x1", "y0", "y1"]
+    extra: float
+
+    def depth_in(self, size: Size) -> float:
+        return size[2]
+
+    def primitives(self, size: Size) -> tuple[Primitive, ...]:
+        return ()
+
+    def turned(self, axis: str, size: Size) -> "Scribe":
+        return replace(self, edge=_TURNED_FACE[axis][self.edge])  # pyright: ignore[reportArgumentType]
+
+
+Cut = Bore | Groove | Rabbet | Notch | Cutout | Bevel | PocketBore | Scribe
 
 
 def _snapped(corner: Vec, size: Size) -> Vec:

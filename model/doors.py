@@ -3,6 +3,8 @@
 import math
 from typing import Literal
 
+from model.bands import around
+from model.cabinet_stock import EdgeBand
 from model.carcass import Span
 from model.config.types import Angle, NonNegativeLength, Strict
 from model.draft import Draft, Panel
@@ -12,7 +14,7 @@ from model.frame import Frame, Opening
 from model.fronts import FrontOptions
 from model.messages import mm
 from model.placement import Placement
-from model.shapes import Box
+from model.shapes import Box, Vec
 from model.site import Site, Unbuildable
 from model.stock import Hinge
 from model.tolerances import rounded
@@ -25,6 +27,8 @@ HINGE_ROOM = 5.0
 """mm. Shelves behind doors stay this far back, clear of hinge arms on a frame."""
 PULL_INSET = 50.0
 """mm. A door pull's middle from the free edge."""
+LEAF_LEAST = 100.0
+"""mm. On a narrower leaf the pull comes so near to the hinge that it swings into what stands beside it."""
 
 
 class DoorOptions(Strict):
@@ -85,34 +89,51 @@ def shelf_room(fronts: FrontOptions, doors: DoorOptions | None, site: Site, fram
 
 
 def make_doors(
-    draft: Draft, site: Site, options: DoorOptions, opening: Opening, lap: float, gap: float, avoid: tuple[Span, ...]
+    draft: Draft,
+    site: Site,
+    options: DoorOptions,
+    opening: Opening,
+    lap: float,
+    gap: float,
+    avoid: tuple[Span, ...],
+    prefix: str = "",
+    band: EdgeBand | None = None,
 ) -> None:
-    """One or two doors over an opening, with hinges, pulls and swings. `avoid` is where shelves lie, in z."""
+    """One or two doors over an opening, with hinges, pulls and swings. `avoid` is where shelves lie, in z.
+
+    `prefix` is what their names begin with; with a `band` their edges are banded.
+    """
     sheet, hinge = site.sheet("front"), site.hinge()
     inset = lap < 0
     back = sheet.thickness if inset else -options.stand_off
     z = (opening.z[0] - lap, opening.z[1] + lap)
-    x = (opening.x[0] - lap, opening.x[1] + lap)
+    x = opening.front_x(lap)
     if sheet.thickness <= hinge.cup_depth:
         raise Unbuildable(
             f"a {mm(hinge.cup_depth)} cup goes through a {mm(sheet.thickness)} door", "materials", "front"
         )
     middle = (x[0] + x[1]) / 2
-    leaves: list[tuple[str, Span, str]] = [("door", x, options.hinged)]
+    leaves: list[tuple[str, Span, str]] = [(f"{prefix}door", x, options.hinged)]
     if options.leaves == 2:
         leaves = [
-            ("left door", (x[0], middle - gap / 2), "left"),
-            ("right door", (middle + gap / 2, x[1]), "right"),
+            (f"{prefix}left door", (x[0], middle - gap / 2), "left"),
+            (f"{prefix}right door", (middle + gap / 2, x[1]), "right"),
         ]
     reach = max(hinge.cup_diameter, hinge.arm_width) / 2 + HINGE_ROOM
     for name, span, side in leaves:
+        if span[1] - span[0] < LEAF_LEAST:
+            raise Unbuildable(
+                f"a door {mm(rounded(span[1] - span[0]))} wide is too narrow: {mm(LEAF_LEAST)} at least", "doors"
+            )
         box = Box((span[0], back - sheet.thickness, z[0]), (span[1], back, z[1]))
         door = draft.sheet(f"{name}/door", box, sheet, "z", "+y", "door")
         stand_off = 0.0 if inset else options.stand_off
         _hinges(draft, hinge, name, door, side, opening, stand_off, hinge_heights(z, avoid, reach))
         free = span[1] - PULL_INSET if side == "left" else span[0] + PULL_INSET
         place_pull(draft, site.pull(), f"{name}/pull", door, None, (free, _pull_height(options, z, site)), True)
-        _swing(draft, name, door, side, math.radians(options.opens))
+        corner = (span[0] if side == "left" else span[1], box.lo[1], box.lo[2])
+        around(draft, band, door)
+        _swing(draft, name, corner, side, math.radians(options.opens))
 
 
 def _pull_height(options: DoorOptions, z: Span, site: Site) -> float:
@@ -120,10 +141,8 @@ def _pull_height(options: DoorOptions, z: Span, site: Site) -> float:
     return {"high": z[1] - reach, "middle": (z[0] + z[1]) / 2, "low": z[0] + reach}[options.pull_at]
 
 
-def _swing(draft: Draft, name: str, door: Panel, side: str, angle: float) -> None:
+def _swing(draft: Draft, name: str, corner: Vec, side: str, angle: float) -> None:
     """A turn about the outer corner of the door's face on the hinge side: it opens clear of its neighbour."""
-    x0, x1 = door.box.span("x")
-    corner = (x0 if side == "left" else x1, door.box.lo[1], door.box.lo[2])
     draft.swing(name, draft.under(name), corner, (0.0, 0.0, -1.0 if side == "left" else 1.0), angle)
 
 
@@ -136,7 +155,7 @@ def _hinges(
     x = door.box.lo[0] + hinge.cup_setback if left else door.box.hi[0] - hinge.cup_setback
     back = door.box.hi[1]
     # on a frame the arm is held by the stile's edge, on a bare carcass by the side
-    reach = max(host.box.hi[1] - back - stand_off, 0.0) if host.role == "stile" else hinge.arm_length
+    reach = max(host.box.hi[1] - back - stand_off, 0.0) if host.role in ("stile", "mullion") else hinge.arm_length
     arm_length = max(min(reach, hinge.arm_length), 20.0)
     cup, arm = hinge_parts(hinge, stand_off, arm_length)
     for i, z in enumerate(zs, 1):

@@ -7,7 +7,8 @@ joints and motions. `finish` turns all of it into frozen parts: congruent panels
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from model.cuts import Bore, Cut, Face, cut_from_box
+from model.cabinet_stock import EdgeBand
+from model.cuts import FLAT, Bevel, Bore, Cut, Face, cut_from_box
 from model.part import Grain, Joint, Kind, Motion, Part, PlacedPart, canonical, lying
 from model.placement import DIRECTIONS, Placement
 from model.plan import BuiltUnit
@@ -59,6 +60,30 @@ class Panel:
         u, v = (x, y) if face in ("A", "B") else (y, z) if face in ("x0", "x1") else (x, z)
         self.cuts.append(Bore(face=face, u=u, v=v, diameter=diameter, depth=depth, purpose=purpose))
 
+    def bevel(self, edge: str, face: str, run: float) -> None:
+        """Rip the edge that looks along a direction such as `+z` at an angle: `face` becomes narrower by `run` mm."""
+        _, placed = lying(self.box, self.along, self.face)
+        found: list[Face] = []
+        for direction in (edge, face):
+            x, y, z = placed.inverse().turn(DIRECTIONS[direction])
+            found.append(_FACE_BY_INWARD[(round(-x), round(-y), round(-z))])
+        if found[0] in FLAT or found[1] not in FLAT:
+            raise ValueError(f"{self.path}: {edge} is no edge of it, or {face} no face")
+        self.cuts.append(Bevel(edge=found[0], face=found[1], run=run))  # pyright: ignore[reportArgumentType]
+
+    def trim(self, toward: str, by: float) -> None:
+        """Make the panel smaller by `by` mm on the side that looks `toward`; what is cut into it stays where it is.
+
+        For panels without bores in that side.
+        """
+        before = lying(self.box, self.along, self.face)[1]
+        low, high = self.box.span(toward[1])
+        self.box = self.box.replace(**{toward[1]: (low, high - by) if toward[0] == "+" else (low + by, high)})
+        after = lying(self.box, self.along, self.face)[1]
+        x, y, _ = after.inverse().apply(before.origin)
+        if x or y:
+            self.cuts = [cut.shifted(x, y) for cut in self.cuts]
+
     def part(self) -> tuple[Part, Placement]:
         size, placed = lying(self.box, self.along, self.face)
         part = Part(
@@ -106,6 +131,17 @@ class Draft:
         self.panels[self._new(panel.path)] = panel
         return panel
 
+    def band(self, path: str, box: Box, band: EdgeBand, along: str, face: str) -> Panel:
+        """A strip of edge band, trimmed to the panel it covers."""
+        return self._panel(Panel(path, box, "band", band.name, along, face, "edge band"), band.thickness)
+
+    def numbered(self, stem: str) -> str:
+        """The stem with the first number that is still free behind it."""
+        n = 1
+        while f"{stem} {n}" in self.order:
+            n += 1
+        return f"{stem} {n}"
+
     def place(self, path: str, part: Part, at: Placement, role: str = "hardware") -> str:
         """Put a finished part (bought hardware) at its place."""
         self.hardware[self._new(path)] = PlacedPart(path, part, at, role)
@@ -128,7 +164,13 @@ class Draft:
         return [path for path in self.order if path.startswith(f"{prefix}/")]
 
     def finish(
-        self, name: str, code: str, kind: str, ends: tuple[str, str] = ("", ""), bears: tuple[str, ...] = ()
+        self,
+        name: str,
+        code: str,
+        kind: str,
+        ends: tuple[str, str] = ("", ""),
+        bears: tuple[str, ...] = (),
+        levelling: tuple[float, float] | None = None,
     ) -> BuiltUnit:
         """The unit as frozen parts. `ends` are the parts at its left and right, `bears` those a top lies on."""
         parts: list[PlacedPart] = []
@@ -139,4 +181,5 @@ class Draft:
             panel = self.panels[path]
             part, at = panel.part()
             parts.append(PlacedPart(path, part, at, panel.role))
-        return BuiltUnit(name, code, kind, tuple(parts), tuple(self.joints), tuple(self.motions), ends, bears)
+        joints, motions = tuple(self.joints), tuple(self.motions)
+        return BuiltUnit(name, code, kind, tuple(parts), joints, motions, ends, bears, levelling)

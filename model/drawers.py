@@ -5,6 +5,8 @@ from typing import Literal
 
 from pydantic import Field
 
+from model.bands import around
+from model.cabinet_stock import EdgeBand
 from model.carcass import Shell, Span
 from model.config.types import Mass, NonNegativeLength, PositiveLength, Strict
 from model.draft import Draft, Panel
@@ -93,26 +95,30 @@ class DrawerPlan:
 def choose_slide(slide: Slide, options: DrawerSpec, depth: float) -> float:
     """The slide length for `depth` mm behind the front plane. Raises Unbuildable where none fits or is rated for it."""
     if options.load > slide.load:
-        raise Unbuildable(f"{slide.name} carries {slide.load:g} kg, not {options.load:g} kg: take another", "load")
+        raise Unbuildable(
+            f"{slide.name} carries {slide.load:g} kg, not {options.load:g} kg: take another", "drawers", "load"
+        )
     room = depth - options.box.behind
     if options.slide_length is not None:
         if options.slide_length not in slide.lengths:
             raise Unbuildable(
                 f"{slide.name} is not sold {mm(options.slide_length)} long: "
                 f"it is sold {', '.join(map(mm, slide.lengths))}",
+                "drawers",
                 "slide_length",
             )
         if options.slide_length + slide.setback > room:
             raise Unbuildable(
                 f"a {mm(options.slide_length)} slide needs {mm(options.slide_length + slide.setback)} of depth, "
                 f"there is {mm(room)}",
+                "drawers",
                 "slide_length",
             )
         return options.slide_length
     longest = slide.longest(room)
     if longest is None:
         raise Unbuildable(
-            f"no {slide.name} is short enough for {mm(room)} of depth: make the unit deeper", "slide_length"
+            f"no {slide.name} is short enough for {mm(room)} of depth: make the unit deeper", "drawers", "slide_length"
         )
     return longest
 
@@ -131,6 +137,7 @@ def plan_drawer(
         raise Unbuildable(
             f"a drawer box of {mm(x[1] - x[0])} x {mm(rounded(high - low))} is too small for a "
             f"{mm(slide.height)} high slide: fewer or higher drawers, or a wider unit",
+            "drawers",
             "rows",
         )
     return DrawerPlan(
@@ -143,35 +150,39 @@ def plan_drawer(
 
 
 def build_outs(
-    draft: Draft, site: Site, name: str, shell: Shell, thickness: float, plan: DrawerPlan, slide: Slide
+    draft: Draft, site: Site, name: str, shell: Shell, clear: Span, plan: DrawerPlan, slide: Slide
 ) -> tuple[Panel, Panel]:
-    """The strips that bring both slides of a drawer out from the sides by `thickness`.
+    """The strips that bring both slides of a drawer out from its walls to `clear`; the wall itself where it is there.
 
     A strip of carcass sheet as high as the slide where the sheet has that thickness; else one ripped from frame board
     to that thickness and set on its edge behind the screw line of the slide.
     """
     sheet = site.sheet("carcass")
     y = (shell.front, min(plan.slide_y[1], shell.rear))
-    strips: list[Panel] = []
+    hosts: list[Panel] = []
     for label, side in (("left", shell.left), ("right", shell.right)):
-        x = (shell.inside[0], shell.inside[0] + thickness)
-        if label == "right":
-            x = (shell.inside[1] - thickness, shell.inside[1])
+        x = (shell.inside[0], clear[0]) if label == "left" else (clear[1], shell.inside[1])
+        thickness = rounded(x[1] - x[0])
+        if thickness <= 0:
+            hosts.append(side)
+            continue
         path = f"{name} build-out, {label}"
-        if rounded(thickness) == sheet.thickness:
+        if thickness == sheet.thickness:
             z = _about(plan.slide_z, slide.height)
             strip = draft.sheet(path, Box((x[0], y[0], z[0]), (x[1], y[1], z[1])), sheet, "y", side.face, "build-out")
         else:
             board = site.board("frame")
             if thickness > board.width:
                 raise Unbuildable(
-                    f"a build-out of {mm(thickness)} is wider than the {mm(board.width)} {board.name}", "build_out"
+                    f"a build-out of {mm(thickness)} is wider than the {mm(board.width)} {board.name}",
+                    "drawers",
+                    "build_out",
                 )
             z = _about(plan.slide_z, board.thickness)
             strip = draft.board(path, Box((x[0], y[0], z[0]), (x[1], y[1], z[1])), board, "y", "+z", "build-out")
         draft.join("screwed", strip, side)
-        strips.append(strip)
-    return strips[0], strips[1]
+        hosts.append(strip)
+    return hosts[0], hosts[1]
 
 
 def _about(middle: float, height: float) -> Span:
@@ -179,15 +190,23 @@ def _about(middle: float, height: float) -> Span:
 
 
 def make_drawer(
-    draft: Draft, site: Site, name: str, options: DrawerSpec, bay: Bay, plan: DrawerPlan, slide: Slide
+    draft: Draft,
+    site: Site,
+    name: str,
+    options: DrawerSpec,
+    bay: Bay,
+    plan: DrawerPlan,
+    slide: Slide,
+    band: EdgeBand | None = None,
 ) -> None:
-    """Box, front, pulls and slides of one drawer, and its motion."""
+    """Box, front (banded where there is a band), pulls and slides of one drawer, and its motion."""
     front = draft.sheet(f"{name}/front", plan.front, site.sheet("front"), "x", "+y", "front")
     sub_front = _box(draft, site, name, options.box, plan.box)
     draft.join("screwed", front, sub_front)
     count = options.pulls if options.pulls is not None else (1 if plan.front.size[0] <= 800 else 2)
     _pulls(draft, site.pull(), name, count, front, sub_front)
-    _slides(draft, slide, name, bay, plan)
+    around(draft, band, front)
+    place_slides(draft, slide, name, bay, plan)
     draft.slide(name, draft.under(name), (0.0, -1.0, 0.0), slide.travel_of(plan.slide_length))
 
 
@@ -212,7 +231,9 @@ def _box(draft: Draft, site: Site, name: str, options: BoxOptions, box: Box) -> 
     else:
         d, up = options.groove_depth, z0 + options.groove_up
         if d >= t or up + tb >= z1:
-            raise Unbuildable("the groove for the drawer bottom leaves nothing of the side", "box", "groove_depth")
+            raise Unbuildable(
+                "the groove for the drawer bottom leaves nothing of the side", "drawers", "box", "groove_depth"
+            )
         inner = Box((x0 + t - d, y0 + t - d, up), (x1 - t + d, y1 - t + d, up + tb))
         bottom = draft.sheet(f"{name}/bottom", inner, thin, along, "+z", "drawer bottom")
         for wall in walls:
@@ -273,7 +294,7 @@ def _centred(size: tuple[float, float, float], at: Placement, middle: tuple[floa
     )
 
 
-def _slides(draft: Draft, slide: Slide, name: str, bay: Bay, plan: DrawerPlan) -> None:
+def place_slides(draft: Draft, slide: Slide, name: str, bay: Bay, plan: DrawerPlan) -> None:
     """Both members of both slides: the cabinet member on its host, the drawer member on the box."""
     cabinet, drawer = slide_members(slide, plan.slide_length)
     y = plan.slide_y[0]
@@ -295,4 +316,4 @@ def _slides(draft: Draft, slide: Slide, name: str, bay: Bay, plan: DrawerPlan) -
 
 
 def bay_of(opening: Opening, clear: Span, lap: float, hosts: tuple[Panel, Panel]) -> Bay:
-    return Bay(clear, (opening.x[0] - lap, opening.x[1] + lap), hosts)
+    return Bay(clear, opening.front_x(lap), hosts)

@@ -3,6 +3,7 @@
 Each function gives one part in its own frame; where it goes is the business of what it is fixed to.
 """
 
+from model.cabinet_stock import Dowel, Foot
 from model.part import Part
 from model.shapes import Box, Cylinder
 from model.stock import Hinge, Pull, ShelfPin, Slide
@@ -63,6 +64,20 @@ def shelf_pin(pin: ShelfPin) -> Part:
     r = pin.diameter / 2
     bar = Cylinder((0.0, r, r), (1.0, 0.0, 0.0), r, pin.length)
     return _envelope(pin.name, (pin.length, pin.diameter, pin.diameter), pin.mass, bar)
+
+
+def dowel_part(dowel: Dowel) -> Part:
+    """A dowel lying along x."""
+    r = dowel.diameter / 2
+    bar = Cylinder((0.0, r, r), (1.0, 0.0, 0.0), r, dowel.length)
+    return _envelope(dowel.name, (dowel.length, dowel.diameter, dowel.diameter), dowel.mass, bar)
+
+
+def foot_part(foot: Foot, height: float) -> Part:
+    """A levelling foot standing on z = 0, turned out to `height`."""
+    r = foot.diameter / 2
+    post = Cylinder((r, r, 0.0), (0.0, 0.0, 1.0), r, height)
+    return _envelope(foot.name, (foot.diameter, foot.diameter, height), foot.mass, post)
 
 
 def pull_part(pull: Pull) -> Part:

@@ -7,6 +7,7 @@ from model.config.types import PositiveLength, Strict
 from model.draft import Draft, Panel
 from model.shapes import Box
 from model.stock import Board
+from model.tolerances import rounded
 
 
 class FrameOptions(Strict):
@@ -16,19 +17,28 @@ class FrameOptions(Strict):
     """Width of the uprights; the width of the board unless given."""
     rail: PositiveLength | None = None
     """Width of the level members; the width of the board unless given."""
+    mullion: PositiveLength | None = None
+    """Width of the uprights between columns; the width of the board unless given."""
 
 
 @dataclass(frozen=True)
 class Opening:
     """A clear opening in the front of a carcass, in its front plane (mm in the unit).
 
-    `members` are the parts around it that a hinge or a front lies against: left, right.
+    `left` and `right` are the parts beside it that a hinge or a front lies against. `laps` is how far overlay fronts
+    lap those, where that is less than at the unit's own edges: on a bare partition, which two columns share.
     """
 
     x: Span
     z: Span
     left: Panel
     right: Panel
+    laps: Span | None = None
+
+    def front_x(self, lap: float) -> Span:
+        """The x of a front that laps the opening by `lap` (mm; negative for an inset front)."""
+        left, right = (lap, lap) if self.laps is None or lap < 0 else self.laps
+        return (rounded(self.x[0] - left), rounded(self.x[1] + right))
 
     @property
     def width(self) -> float:
@@ -39,7 +49,7 @@ class Opening:
         return self.z[1] - self.z[0]
 
     def within(self, z: Span) -> "Opening":
-        return Opening(self.x, z, self.left, self.right)
+        return Opening(self.x, z, self.left, self.right, self.laps)
 
 
 @dataclass(frozen=True)
@@ -55,6 +65,18 @@ class Frame:
     @property
     def thickness(self) -> float:
         return self.board.thickness
+
+    def mullion(self, path: str, x: Span, behind: Panel) -> Panel:
+        """An upright between the outer rails, in front of a partition."""
+        box = Box((x[0], 0, self.opening.z[0]), (x[1], self.board.thickness, self.opening.z[1]))
+        panel = self.draft.board(path, box, self.board, "z", "-y", "mullion")
+        for other in ("bottom rail", "top rail", behind):
+            self.draft.join("frame", panel, other)
+        return panel
+
+    def between(self, opening: Opening) -> "Frame":
+        """The frame of one column: its members lie between what is left and right of its opening."""
+        return Frame(self.draft, self.board, opening, self.rail, (opening.left, opening.right))
 
     def member(self, path: str, low: float) -> Panel:
         """A level member between the stiles, its lower edge at `low`."""

@@ -57,7 +57,7 @@ def front_heights(total: float, count: int, heights: Heights, ratio: float, step
         if abs(short) > 0.05:
             way = "short" if short > 0 else "over"
             raise Unbuildable(
-                f"the fronts are {mm(abs(short))} {way}: together they must come to {mm(total)}", "heights"
+                f"the fronts are {mm(abs(short))} {way}: together they must come to {mm(total)}", "drawers", "heights"
             )
         return [*heights[:-1], rounded(heights[-1] + short)]
     if heights == "equal":

@@ -8,15 +8,26 @@ from pathlib import Path
 from typing import Any
 
 from model.config.nodes import MapNode, Node, ScalarNode, child
-from model.config.tree import Loaded, merge, read, read_tree, validate
+from model.config.source import shown_path
+from model.config.tree import Loaded, merge, parse_tree, read, read_tree, validate
 from model.errors import ConfigError, Mark
 from model.lengths import LengthUnit
 from model.materials import TABLES, Materials
 from model.messages import shown
-from model.project import Above, Placed, Project, Room
+from model.project import Connecting, Placed, Project, Upper
+from model.room import Room
 from model.site import Unbuildable
 from model.stock import Stock
-from model.units import UnitKind, kinds
+from model.units import Stand, UnitKind, kinds
+
+PLACES: dict[Stand, str] = {
+    "floor": "along a wall",
+    "top": "under uppers, on a top",
+    "wall": "under uppers, on a wall",
+    "between": "under connecting, between two uppers",
+}
+"""Where a project names units that stand so."""
+AnyPlaced = Placed | Upper | Connecting
 
 
 @dataclass(frozen=True)
@@ -60,15 +71,21 @@ def beside(path: Path, named: str) -> Path:
     return Path(os.path.normpath(path.parent / named))
 
 
-def read_inputs(path: Path) -> Inputs:
-    """Read a project and all it names. Raises ConfigError, with every fault found in unit files together."""
-    project = read(path, Project)
+def read_inputs(path: Path, text: str | None = None) -> Inputs:
+    """Read a project and all it names. Raises ConfigError, with every fault found in unit files together.
+
+    `text` is read in place of what is in the file, as if it stood there.
+    """
+    project = read(path, Project) if text is None else validate(parse_tree(text, shown_path(path)), Project)
     said = project.value
     room = read(beside(path, said.room), Room, project.mark("room"))
     stock = read(beside(path, said.stock), Stock, project.mark("stock"))
     _check_names(project)
     faults = list(_strange_materials(project, said.materials, stock.value))
     units: dict[str, UnitInput] = {}
+    for i, corner in enumerate(said.corners):
+        loc = ("corners", i)
+        faults.extend(_strange_materials(project, corner.materials, stock.value, *loc))
     for i, top in enumerate(said.tops):
         if top.sheet is not None and top.sheet not in stock.value.sheets:
             faults.append(_strange(project.mark("tops", i, "sheet"), "sheet", top.sheet, "sheets", stock.value))
@@ -83,33 +100,41 @@ def read_inputs(path: Path) -> Inputs:
     return Inputs(project, room, stock.value, said.materials, units)
 
 
-def _placements(project: Project) -> Iterable[tuple[Placed | Above, tuple[str | int, ...]]]:
+def _placements(project: Project) -> Iterable[tuple[AnyPlaced, tuple[str | int, ...]]]:
     for wall, row in project.walls.items():
         for i, placed in enumerate(row):
             yield placed, ("walls", wall, i)
-    for i, upper in enumerate(project.uppers):
-        yield upper, ("uppers", i)
+    for key in ("uppers", "connecting"):
+        for i, placed in enumerate(getattr(project, key)):
+            yield placed, (key, i)
+
+
+def stands(placed: AnyPlaced) -> Stand:
+    """How a unit is placed."""
+    if isinstance(placed, Upper):
+        return "wall" if placed.hung else "top"
+    return "between" if isinstance(placed, Connecting) else "floor"
 
 
 def _check_names(project: Loaded[Project]) -> None:
     """Every name once, whatever its case: names become files."""
     seen: dict[str, Mark] = {}
     said = project.value
-    tops = ((top, ("tops", i)) for i, top in enumerate(said.tops))
-    for thing, loc in (*_placements(said), *tops):
+    others = ((thing, (key, i)) for key in ("tops", "corners") for i, thing in enumerate(getattr(said, key)))
+    for thing, loc in (*_placements(said), *others):
         mark = project.mark(*loc, "name")
         first = seen.setdefault(thing.name.casefold(), mark)
         if first is not mark:
             raise ConfigError.at(mark, f"{thing.name!r} is taken at {first}: call this one otherwise")
 
 
-def _strange_materials(said: Loaded[Any], names: Materials, stock: Stock) -> Iterator[str]:
+def _strange_materials(said: Loaded[Any], names: Materials, stock: Stock, *at: str | int) -> Iterator[str]:
     """A line for each material that is not in the table of stock its role draws on."""
     for role, table in TABLES.items():
         name = getattr(names, role)
         if name is None or name in getattr(stock, table):
             continue
-        yield _strange(said.mark("materials", role), f"materials.{role}", name, table, stock)
+        yield _strange(said.mark(*at, "materials", role), f"materials.{role}", name, table, stock)
 
 
 def _strange(mark: Mark, key: str, name: str, table: str, stock: Stock) -> str:
@@ -119,7 +144,7 @@ def _strange(mark: Mark, key: str, name: str, table: str, stock: Stock) -> str:
     return f"{mark}: {key}: no {name!r} among the {table} in stock, {hint}"
 
 
-def _unit(path: Path, placed: Placed | Above, project: Loaded[Project], loc: tuple[str | int, ...]) -> UnitInput:
+def _unit(path: Path, placed: AnyPlaced, project: Loaded[Project], loc: tuple[str | int, ...]) -> UnitInput:
     tree = read_tree(beside(path, placed.unit), project.mark(*loc, "unit"))
     change: Node | None = project.tree
     for step in (*loc, "change"):
@@ -127,8 +152,8 @@ def _unit(path: Path, placed: Placed | Above, project: Loaded[Project], loc: tup
     if change is not None:
         tree = merge(tree, change)
     kind = _kind_of(tree)
-    if kind.above != isinstance(placed, Above):
-        where = "under uppers, on a top" if kind.above else "along a wall"
+    if stands(placed) not in kind.stands:
+        where = " or ".join(PLACES[stand] for stand in kind.stands)
         raise ConfigError.at(project.mark(*loc, "unit"), f"the unit is of kind {kind.name}: it is placed {where}")
     return UnitInput(placed.name, kind, validate(tree, kind.options), project.mark(*loc, "name"))
 

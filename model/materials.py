@@ -5,8 +5,10 @@ from typing import Literal
 from model.config.types import Name, Strict
 
 Role = Literal[
-    "carcass", "back", "frame", "front", "box", "bottom", "top", "slide", "hinge", "pin", "pull", "rail_screw"
-]
+    "carcass", "back", "frame", "front", "box", "bottom", "top", "slide", "hinge", "pin", "pull", "rail_screw",
+    "wall_screw", "carcass_screw", "pocket_screw", "dowel", "foot",
+    "gas_spring", "bed_pivot", "bed_leg",
+]  # fmt: skip
 
 
 TABLES: dict[Role, str] = {
@@ -22,6 +24,14 @@ TABLES: dict[Role, str] = {
     "pin": "pins",
     "pull": "pulls",
     "rail_screw": "screws",
+    "wall_screw": "screws",
+    "carcass_screw": "screws",
+    "pocket_screw": "screws",
+    "dowel": "dowels",
+    "foot": "feet",
+    "gas_spring": "gas_springs",
+    "bed_pivot": "bed_pivots",
+    "bed_leg": "bed_legs",
 }
 """The table of a stock file each role draws on."""
 
@@ -53,6 +63,23 @@ class Materials(Strict):
     """Pull for drawers and doors."""
     rail_screw: Name | None = None
     """Screw that fixes an upper through its bottom rail."""
+    wall_screw: Name | None = None
+    """Screw that fixes a wall cleat into a stud."""
+
+    carcass_screw: Name | None = None
+    """Screw of a butt joint; its bores are drawn where it is named."""
+    pocket_screw: Name | None = None
+    """Screw of a pocket joint."""
+    dowel: Name | None = None
+    """Dowel of a dowelled joint."""
+    foot: Name | None = None
+    """Levelling foot or glide."""
+    gas_spring: Name | None = None
+    """Gas spring of a wall bed. Under high pressure: never open, drill or heat one."""
+    bed_pivot: Name | None = None
+    """Pivots of a wall bed."""
+    bed_leg: Name | None = None
+    """Folding leg of a wall bed; a leg board of the front sheet does without."""
 
     def over(self, base: "Materials") -> "Materials":
         """These names where given, else those of `base`."""

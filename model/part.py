@@ -3,12 +3,12 @@
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from model.cuts import Bore, Cut, Groove, Rabbet, Size
+from model.cuts import Bore, Cut, Groove, PocketBore, Rabbet, Size
 from model.placement import Placement
 from model.shapes import Box, Primitive, Vec
 from model.tolerances import rounded
 
-Kind = Literal["sheet", "board", "hardware"]
+Kind = Literal["sheet", "board", "band", "hardware"]
 Grain = Literal["length", "any"]
 
 
@@ -17,9 +17,9 @@ class Part:
     """One shape of one material, in its own frame: what is cut, drawn, weighed and bought.
 
     The blank is `length` x `width` x `thickness` mm, lying at the origin: x along the length, z = thickness is face A.
-    `material` is the name of the sheet, board or hardware item in stock. `body`, where given, is a union of volumes
-    inside the blank that replaces it (bought hardware, mouldings). `mass` (kg) is given where it does not follow from
-    volume and density: bought hardware. Equal parts are one part: one solid, one mark.
+    `material` is the name of the sheet, board, edge band or hardware item in stock. `body`, where given, is a union
+    of volumes inside the blank that replaces it (bought hardware, mouldings). `mass` (kg) is given where it does not
+    follow from volume and density: bought hardware. Equal parts are one part: one solid, one mark.
     """
 
     kind: Kind
@@ -73,7 +73,7 @@ def canonical(part: Part) -> tuple[Part, Placement]:
     for axis in ("", "x", "y", "z"):
         cuts = tuple(c.turned(axis, part.size) for c in part.cuts) if axis else part.cuts
         turned = replace(part, cuts=cuts)
-        below = sum(isinstance(c, Bore | Groove | Rabbet) and c.face == "B" for c in turned.cuts)
+        below = sum(isinstance(c, Bore | Groove | Rabbet | PocketBore) and c.face == "B" for c in turned.cuts)
         turns.append(((below, tuple(_order(c) for c in turned.cuts)), axis, turned))
     _, axis, best = min(turns, key=lambda t: (t[0], t[1]))
     return best, _half_turn(axis, part.size)

@@ -15,7 +15,8 @@ class BuiltUnit:
 
     `code` is the shop letter and number its marks begin with (`B2`), `kind` what kind of unit it is. `ends` are the
     paths of the parts that close it at the left and the right (a neighbour is screwed to them), `bears` those a top
-    lies on.
+    lies on. `levelling` is how far its feet can be turned in and out (mm), the floor error they take up; None without
+    feet.
     """
 
     name: str
@@ -26,6 +27,7 @@ class BuiltUnit:
     motions: tuple[Motion, ...] = ()
     ends: tuple[str, str] = ("", "")
     bears: tuple[str, ...] = ()
+    levelling: tuple[float, float] | None = None
 
     def placed(self, at: Placement) -> "BuiltUnit":
         """The unit in the room; every path gets the unit's name in front."""
@@ -38,6 +40,7 @@ class BuiltUnit:
             tuple(m.moved(at, self.name) for m in self.motions),
             (f"{self.name}/{self.ends[0]}", f"{self.name}/{self.ends[1]}"),
             tuple(f"{self.name}/{path}" for path in self.bears),
+            self.levelling,
         )
 
 

@@ -2,7 +2,8 @@
 
 from typing import Any
 
-from model.project import Project, Room
+from model.project import Project
+from model.room import Room
 from model.stock import Stock
 from model.units import kinds
 

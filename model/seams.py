@@ -17,18 +17,24 @@ class NoSeam(ValueError):
 
 
 def seam_places(
-    span: Span, longest: float, over: Sequence[Span], hidden: Sequence[Span], bearing: float
+    span: Span,
+    longest: float,
+    over: Sequence[Span],
+    hidden: Sequence[Span],
+    bearing: float,
+    avoid: Sequence[Span] = (),
 ) -> list[float]:
     """Places (x) of the seams of a top over `span`, none where one piece does.
 
     `longest` is the longest piece a sheet gives, `over` the carcasses (a seam lies at least `bearing` inside one, so
-    that both pieces lie on it), `hidden` the uppers standing on the top. Of all ways with the fewest pieces the one
+    that both pieces lie on it), `hidden` the uppers standing on the top, `avoid` stretches where none may lie (seams of
+    another layer). Of all ways with the fewest pieces the one
     with most seams under uppers is taken, then the one nearest the middles of carcasses. Raises NoSeam where no
     set of seams works, saying which stretch is too long.
     """
     if span[1] - span[0] <= longest:
         return []
-    allowed = [(a + bearing, b - bearing) for a, b in over if b - a >= 2 * bearing]
+    allowed = without([(a + bearing, b - bearing) for a, b in over if b - a >= 2 * bearing], avoid)
     candidates = _candidates(span, longest, allowed, hidden)
     best: dict[float, tuple[tuple[int, int, float], tuple[float, ...]]] = {span[0]: ((0, 0, 0.0), ())}
     for x in [*candidates, span[1]]:
@@ -47,6 +53,31 @@ def seam_places(
             f"and the longest piece is {mm(rounded(longest))}"
         )
     return list(best[span[1]][1][:-1])
+
+
+def without(spans: Sequence[Span], gone: Sequence[Span]) -> list[Span]:
+    """The spans less those that are gone, in order; what is left may be as short as a point at an end of one gone."""
+    left = sorted(spans)
+    for c, d in gone:
+        pieces: list[Span] = []
+        for a, b in left:
+            if d <= a or b <= c:
+                pieces.append((a, b))
+                continue
+            pieces += [(x, y) for x, y in ((a, c), (d, b)) if x <= y]
+        left = pieces
+    return left
+
+
+def even_pieces(span: Span, longest: float, avoid: Sequence[float] = (), clear: float = 0.0) -> list[float]:
+    """Where strips of at most `longest` meet along a span: equal pieces, and more of them where a joint would come
+    within `clear` of a place to avoid. Where no count of pieces keeps clear the fewest are taken."""
+    fewest = max(1, math.ceil((span[1] - span[0]) / longest - 1e-9))
+    for n in range(fewest, fewest + 4):
+        places = [rounded(span[0] + (span[1] - span[0]) * i / n) for i in range(1, n)]
+        if all(abs(p - a) >= clear for p in places for a in avoid):
+            return places
+    return [rounded(span[0] + (span[1] - span[0]) * i / fewest) for i in range(1, fewest)]
 
 
 def _candidates(span: Span, longest: float, allowed: Sequence[Span], hidden: Sequence[Span]) -> list[float]:

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from typing import Any
 
+from model.bed_stock import BedLeg, BedPivot, GasSpring
+from model.cabinet_stock import Dowel, Foot
 from model.materials import TABLES, Materials, Role
 from model.messages import shown
 from model.stock import Board, Hinge, Pull, Screw, Sheet, ShelfPin, Slide, Stock
@@ -23,6 +25,9 @@ class Site:
 
     `height` is from the floor (or the top it stands on) to the underside of whatever lies over it, None where nothing
     does. `lands` says that a seam or an upper comes down on it. `step` is the finest size marked out, mm.
+    `bottom` is the height of the unit's z = 0 above the floor, `depth_limit` the room there is for its depth (None: as
+    deep as it likes), `stud_x` the centres of the wall's studs along its own x, `ceiling` the lowest ceiling over it
+    above its z = 0 (None: not known). `hung` says that it hangs on the wall rather than stands on a top or the floor.
     """
 
     name: str
@@ -33,6 +38,11 @@ class Site:
     materials: Materials
     step: float = 0.5
     lands: bool = False
+    bottom: float = 0.0
+    depth_limit: float | None = None
+    stud_x: tuple[float, ...] = ()
+    ceiling: float | None = None
+    hung: bool = False
 
     def _found(self, role: Role) -> Any:
         name = getattr(self.materials, role)
@@ -64,6 +74,21 @@ class Site:
 
     def pull(self) -> Pull:
         return self._found("pull")
+
+    def dowel(self) -> Dowel:
+        return self._found("dowel")
+
+    def foot(self) -> Foot:
+        return self._found("foot")
+
+    def gas_spring(self) -> GasSpring:
+        return self._found("gas_spring")
+
+    def bed_pivot(self) -> BedPivot:
+        return self._found("bed_pivot")
+
+    def bed_leg(self) -> BedLeg:
+        return self._found("bed_leg")
 
     def screw(self, role: Role) -> Screw:
         return self._found(role)

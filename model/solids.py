@@ -35,7 +35,7 @@ from OCP.TopExp import TopExp_Explorer
 from OCP.TopoDS import TopoDS, TopoDS_Shape, TopoDS_Wire
 from OCP.TopTools import TopTools_ListOfShape
 
-from model.cuts import FLAT, Bore, Cut, Cutout
+from model.cuts import FLAT, Bore, Cut, Cutout, PocketBore, Scribe
 from model.errors import GeometryError
 from model.part import Part, PlacedPart
 from model.placement import Placement
@@ -51,12 +51,12 @@ def solid(part: Part) -> cq.Shape:
     message names the part and what was measured.
     """
     if part.body:
-        blank, tools, figures = _fused(part), [_tool(c, part) for c in part.cuts], ()
+        blank, tools, figures = _fused(part), [t for c in part.cuts for t in _tools(c, part)], ()
     else:
         figures = _clear_holes(part)
         blank = _swept(_rectangle(part.size), [_loop(f) for f in figures], (0.0, 0.0, part.thickness))
         done = set(figures)
-        tools = [_tool(c, part) for c in part.cuts if c not in done]
+        tools = [t for c in part.cuts if c not in done for t in _tools(c, part)]
     shape = _boolean(BRepAlgoAPI_Cut(), [blank], [t.shape for t in tools], part) if tools else blank
     pieces = [cq.Solid(TopoDS.Solid_s(s)) for s in _inside(shape, TopAbs_ShapeEnum.TopAbs_SOLID)]
     result = pieces[0] if len(pieces) == 1 else cq.Compound.makeCompound(pieces)
@@ -88,6 +88,14 @@ class _Tool:
     bounds: Box
     least: float
     most: float
+
+
+def _tools(cut: Cut, part: Part) -> list[_Tool]:
+    """The volumes one cut takes away: a stepped bore is two, a scribe none, any other cut one."""
+    if not isinstance(cut, PocketBore | Scribe):
+        return [_tool(cut, part)]
+    blank = Box((0.0, 0.0, 0.0), part.size)
+    return [_Tool(_primitive(p), p.bounds(), *_share(p, blank)) for p in cut.primitives(part.size)]
 
 
 def _tool(cut: Cut, part: Part) -> _Tool:

@@ -5,11 +5,12 @@ A stock file is YAML of the type `Stock`. Every length is mm and every mass kg o
 
 import difflib
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Annotated, Literal
 
 from pydantic import Field, PrivateAttr, model_validator
 
+from model.bed_stock import MATTRESS, BedLeg, BedPivot, GasSpring
+from model.cabinet_stock import Dowel, EdgeBand, Foot
 from model.config.types import (
     Colour,
     Density,
@@ -26,53 +27,12 @@ from model.config.types import (
     Ratio,
     Strict,
 )
+from model.items import STEEL, Hardware, Item, Material, rgb
+from model.light_stock import Driver, Grommet, LedStrip, LightBar, LightProfile
+from model.mouldings import Moulding
 
-STEEL: Colour = "#a8abad"
-"""Zinc-plated steel, for hardware that names no colour."""
 MEMBERS_PER_PAIR = 4
 """A pair of slides is two sides of two members each: one on the carcass, one on the drawer."""
-MM_PER_METRE = 1000.0
-MM3_PER_M3 = 1e9
-
-
-@dataclass(frozen=True, slots=True)
-class Material:
-    """What a part is made of, whatever table it came from.
-
-    `density` in kg/m3 for sheets and boards. Bought pieces have a `mass` in kg each instead, slides a
-    `mass_per_metre` of one member. `colour` is sRGB, each 0 to 1.
-    """
-
-    name: str
-    colour: tuple[float, float, float]
-    density: float | None = None
-    mass: float | None = None
-    mass_per_metre: float | None = None
-
-    def mass_of(self, length: float, volume: float) -> float:
-        """The mass in kg of a part of this material: `length` in mm, `volume` in mm^3."""
-        if self.density is not None:
-            return self.density * volume / MM3_PER_M3
-        if self.mass_per_metre is not None:
-            return self.mass_per_metre * length / MM_PER_METRE
-        return self.mass or 0.0
-
-
-class Item(Strict):
-    """What every item in stock has: a name (its key in the file) and a note."""
-
-    note: Note = ""
-    """A word on the item."""
-    _name: str = PrivateAttr(default="")
-
-    @property
-    def name(self) -> str:
-        """Its key in the stock file; empty for an item made without one."""
-        return self._name
-
-    def material(self) -> Material:
-        """The item as a material."""
-        raise NotImplementedError
 
 
 class Stiffness(Strict):
@@ -139,20 +99,6 @@ class Board(Item):
 
     def material(self) -> Material:
         return Material(self.name, rgb(self.colour), density=self.density)
-
-
-class Hardware(Item):
-    """A piece bought ready made."""
-
-    mass: Mass = 0.0
-    """Of one piece; 0 leaves it out of weights."""
-    price: Money | None = None
-    """Of one piece; unknown when left out."""
-    colour: Colour = STEEL
-    """For pictures and models."""
-
-    def material(self) -> Material:
-        return Material(self.name, rgb(self.colour), mass=self.mass)
 
 
 class Slide(Item):
@@ -301,7 +247,27 @@ class Screw(Item):
         return Material(self.name, rgb(self.colour), mass=self.mass)
 
 
-TABLES = ("sheets", "boards", "slides", "hinges", "pins", "pulls", "screws")
+TABLES = (
+    "sheets",
+    "boards",
+    "slides",
+    "hinges",
+    "pins",
+    "pulls",
+    "screws",
+    "mouldings",
+    "led_strips",
+    "light_profiles",
+    "light_bars",
+    "drivers",
+    "grommets",
+    "dowels",
+    "bands",
+    "feet",
+    "gas_springs",
+    "bed_pivots",
+    "bed_legs",
+)
 
 
 class Stock(Strict):
@@ -331,6 +297,31 @@ class Stock(Strict):
     """Handles."""
     screws: dict[Name, Screw] = Field(default_factory=dict)
     """Wood screws."""
+    mouldings: dict[Name, Moulding] = Field(default_factory=dict)
+    """Shaped strips of solid wood."""
+    led_strips: dict[Name, LedStrip] = Field(default_factory=dict)
+    """LED strips, by the length."""
+    light_profiles: dict[Name, LightProfile] = Field(default_factory=dict)
+    """Channels that hold them."""
+    light_bars: dict[Name, LightBar] = Field(default_factory=dict)
+    """Light bars."""
+    drivers: dict[Name, Driver] = Field(default_factory=dict)
+    """Their power supplies."""
+    grommets: dict[Name, Grommet] = Field(default_factory=dict)
+    """Sleeves for cables through a top."""
+
+    dowels: dict[Name, Dowel] = Field(default_factory=dict)
+    """Dowels."""
+    bands: dict[Name, EdgeBand] = Field(default_factory=dict)
+    """Edge bands."""
+    feet: dict[Name, Foot] = Field(default_factory=dict)
+    """Levelling feet and glides."""
+    gas_springs: dict[Name, GasSpring] = Field(default_factory=dict)
+    """Gas springs of wall beds, under high pressure: never open, drill or heat one."""
+    bed_pivots: dict[Name, BedPivot] = Field(default_factory=dict)
+    """Pivots of wall beds, in pairs."""
+    bed_legs: dict[Name, BedLeg] = Field(default_factory=dict)
+    """Folding legs."""
 
     _by_name: dict[str, Item] = PrivateAttr(default_factory=dict)
 
@@ -378,6 +369,8 @@ class Stock(Strict):
 
     def material(self, name: str) -> Material:
         """The named item as a material: name, density or mass, colour."""
+        if name == MATTRESS.name and name not in self._by_name:
+            return MATTRESS
         return self.item(name).material()
 
 
@@ -388,9 +381,3 @@ def _found[AnyItem: Item](table: Mapping[str, AnyItem], name: str, what: str) ->
     if near:
         raise ValueError(f"no {what} is called {name!r}, did you mean {near[0]!r}?")
     raise ValueError(f"no {what} is called {name!r}, there is {', '.join(map(repr, table)) or 'none at all'}")
-
-
-def rgb(colour: str) -> tuple[float, float, float]:
-    """`#d9b98a` as red, green and blue, each 0 to 1 (sRGB)."""
-    red, green, blue = (int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5))
-    return red, green, blue

@@ -1,6 +1,7 @@
 """What the tests share: the demo projects, the stocks, and a way to build a unit without files."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +26,11 @@ METRIC = Materials(
     pin="pin 5",
     pull="bar 128",
     rail_screw="screw 5x64",
+    carcass_screw="screw 4x60",
+    pocket_screw="pocket screw 4x32",
+    dowel="dowel 8x30",
+    foot="foot 100",
+    wall_screw="screw 6x100",
 )
 INCH = Materials(
     carcass="maple three-quarter",
@@ -35,6 +41,11 @@ INCH = Materials(
     pin="pin quarter",
     pull="bar 5",
     rail_screw="number 8 x 2.5",
+    carcass_screw="number 8 x 2.5",
+    pocket_screw="number 7 x 1.25",
+    dowel="dowel three-eighths",
+    foot="foot 4",
+    wall_screw="number 10 x 4",
 )
 MakeUnit = Callable[..., BuiltUnit]
 
@@ -60,6 +71,25 @@ def make_unit(stocks: dict[str, tuple[Stock, Materials]]) -> MakeUnit:
         site = Site("unit", "X1", width, height, stock, materials, 0.5, lands)
         found = kinds()[kind]
         return found.build(found.options(**{"kind": kind, **options}), site)
+
+    return make
+
+
+@pytest.fixture(scope="session")
+def upper(stocks: dict[str, tuple[Stock, Materials]]) -> MakeUnit:
+    """An upper from options as they would be in YAML, hung or on a top; `site` is what the room says."""
+
+    def make(
+        width: float,
+        height: float,
+        lengths: str = "mm",
+        hung: bool = True,
+        site: dict[str, Any] | None = None,
+        **said: Any,
+    ) -> BuiltUnit:
+        where = replace(Site("unit", "U1", width, height, *stocks[lengths]), hung=hung, **(site or {}))
+        kind = kinds()["upper"]
+        return kind.build(kind.options(**{"kind": "upper", **said}), where)
 
     return make
 

@@ -19,7 +19,7 @@ from model.schemas import schema_types
 
 Run = Callable[..., tuple[int, str, str]]
 HERBARIUM = CONFIGS / "herbarium" / "project.yaml"
-OURS = ("herbarium", "trains", "units", "stock")
+OURS = ("herbarium", "trains", "guest-study", "units", "stock")
 ONE_LINE = re.compile(r"^\S.*\.yaml:\d+:\d+: .+$")
 
 

@@ -25,7 +25,7 @@ from exporters.outputs import write_all
 from exporters.registry import EXPORTERS
 from model.build import Build, build
 
-DEMOS = ("herbarium", "trains")
+DEMOS = ("herbarium", "trains", "guest-study")
 Leaf = tuple[str, cq.Shape]
 Corners = tuple[float, float, float, float, float, float]
 
@@ -85,7 +85,7 @@ def test_the_step_file_holds_the_parts_of_the_cut_list(demo: tuple[Build, Path])
     for mark, shape in found:
         box = shape.BoundingBox()
         boxes.setdefault(mark, []).append((box.xmin, box.ymin, box.zmin, box.xmax, box.ymax, box.zmax))
-        density = getattr(built.stock.item(listed[mark]["material"]), "density", None)
+        density = getattr(built.stock.material(listed[mark]["material"]), "density", None)
         if density is not None:
             assert shape.Volume() * density / 1e9 == pytest.approx(float(listed[mark]["weight_kg"]), abs=6e-4)
     for placed in built.plan.walk():

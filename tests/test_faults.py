@@ -6,7 +6,7 @@ import pytest
 from projects import base, write_project
 
 from model.build import Build, build, with_units
-from model.checks.interference import interference
+from model.checks.interference import interference, interference_of
 from model.findings import Finding
 from model.part import PlacedPart
 from model.placement import Placement
@@ -42,8 +42,8 @@ def changed(built: Build, unit: str, change: dict[str, PlacedPart]) -> Build:
 
 
 def test_the_demos_are_sound(herbarium: Build, trains: Build) -> None:
-    assert [f.message for f in herbarium.interference] == []
-    assert [f.message for f in trains.interference] == []
+    assert [f.message for f in interference_of(herbarium.plan)] == []
+    assert [f.message for f in interference_of(trains.plan)] == []
 
 
 def test_no_build_out_behind_the_frame(tmp_path) -> None:

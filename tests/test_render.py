@@ -36,7 +36,7 @@ from model.meshes import sides
 from model.part import Motion, Part, PlacedPart
 from model.placement import Placement
 from model.plan import BuiltUnit, Plan
-from model.project import Wall
+from model.room import Wall
 from model.shapes import Cylinder
 from model.stock import Stock
 

@@ -1,10 +1,14 @@
 """Interference: parts that share a volume at rest or on the way, joints that do not meet, parts that hang in the air.
 
-The codes: `overlap` (two parts share more than OVERLAP at rest), `blocked` (a part that slides runs into another),
-`loose` (two joined parts lie further apart than CONTACT), `adrift` (a part touches nothing, nor stands on the floor).
+The codes: `overlap` (two parts share more than OVERLAP at rest), `blocked` (a part that slides or turns runs into
+another), `loose` (two joined parts lie further apart than CONTACT), `adrift` (a part touches nothing, nor stands on
+the floor).
 """
 
+import itertools
+import math
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,6 +17,7 @@ from model.checks import check
 from model.checks.bodies import Bodies, Ints, apart, crossing
 from model.checks.motion import Hit, Slides
 from model.checks.pairs import Pairs, gap
+from model.checks.swings import Swings
 from model.findings import Finding
 from model.plan import Plan
 from model.tolerances import CONTACT, OVERLAP
@@ -26,8 +31,14 @@ CUBIC_INCH = 25.4**3
 
 @check
 def found_interference(build: "Build") -> Iterable[Finding]:
-    """Findings `overlap`, `blocked`, `loose` and `adrift`, worked out once a build."""
-    return build.interference
+    """Findings `overlap`, `blocked`, `loose` and `adrift`."""
+    return interference_of(build.plan)
+
+
+@lru_cache(maxsize=4)
+def interference_of(plan: Plan) -> tuple[Finding, ...]:
+    """The interference of a plan, worked out once for every report of it."""
+    return tuple(interference(plan))
 
 
 def show_small(mm: float, lengths: str) -> str:
@@ -143,7 +154,7 @@ def _adrift(plan: Plan, pairs: Pairs, held: np.ndarray) -> Iterator[Finding]:
 
 def _blocked(plan: Plan, pairs: Pairs) -> Iterator[Finding]:
     placed = pairs.bodies.placed
-    hits = Slides(pairs, plan.motions).hits()
+    hits = itertools.chain(Slides(pairs, plan.motions).hits(), Swings(pairs, plan.motions, plan.joints).hits())
     for hit in sorted(
         hits,
         key=lambda h: (
@@ -156,24 +167,36 @@ def _blocked(plan: Plan, pairs: Pairs) -> Iterator[Finding]:
         yield _blocked_finding(plan, pairs, hit)
 
 
+def show_angle(degrees: float) -> str:
+    """An angle to a hundredth of a degree."""
+    return f"{degrees:.2f}".rstrip("0").rstrip(".") + "\u00b0"
+
+
 def _blocked_finding(plan: Plan, pairs: Pairs, hit: Hit) -> Finding:
     motion, found = hit.motion, hit.overlap
-    free = round(hit.free, 1)
+    swings = motion.kind == "swing"
+    if swings:
+        free, limit, unit = round(math.degrees(hit.free), 2), round(math.degrees(abs(motion.travel)), 6), "deg"
+        position = round(math.degrees(hit.position), 3)
+        run = f"{show_angle(free)} of {show_angle(limit)}"
+    else:
+        free, limit, unit, position = round(hit.free, 1), motion.travel, "mm", round(hit.position, 3)
+        run = f"{show_small(free, plan.lengths)} of {show_small(limit, plan.lengths)}"
     return Finding(
         code="blocked",
         severity="fault",
-        message=f"{motion.name}: {_label(plan, pairs, hit.a)} meets {_label(plan, pairs, hit.b)} "
-        f"after {show_small(free, plan.lengths)} of {show_small(motion.travel, plan.lengths)}; "
+        message=f"{motion.name}: {_label(plan, pairs, hit.a)} meets {_label(plan, pairs, hit.b)} after {run}; "
         f"they come to share {show_volume(found.volume, plan.lengths)}",
         parts=(pairs.bodies.placed[hit.a].path, pairs.bodies.placed[hit.b].path),
         value=free,
-        limit=motion.travel,
-        source="what slides must run its whole travel free",
+        limit=limit,
+        unit=unit,
+        source=f"what {'turns' if swings else 'slides'} must run its whole travel free",
         at=pairs.in_room(hit.a, found.at),
         details=(
             ("depth_mm", round(found.depth, 3)),
-            ("free_travel_mm", free),
-            ("position_mm", round(hit.position, 3)),
+            (f"free_travel_{unit}", free),
+            (f"position_{unit}", position),
             ("volume_mm3", round(found.volume, 3)),
         ),
     )

@@ -1,8 +1,9 @@
-"""Parts in motion: what a slide runs into on its way, over its whole travel at once."""
+"""Parts in motion: what a slide runs into over its whole travel at once, and the search that any motion shares."""
 
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from typing import Protocol
 
 import numpy as np
 
@@ -29,8 +30,8 @@ EVENLY = 9
 class Hit:
     """A body that moves (`a`) and one it runs into (`b`), by row.
 
-    `free` is the travel before they meet (mm), `overlap` the largest they come to share at the places looked at,
-    `position` the travel there (mm); the centroid of the overlap is in the frame of body `a` at rest.
+    `free` is the travel before they meet (mm, radians for a swing), `overlap` the largest they come to share at the
+    places looked at, `position` the travel there; the centroid of the overlap is in the frame of body `a` at rest.
     """
 
     motion: Motion
@@ -48,6 +49,38 @@ class Blocked:
     free: float
     position: float
     overlap: Overlap
+
+
+class Run(Protocol):
+    """One part on its way past another. Places are mm of travel; on a swing, of its outermost point."""
+
+    @property
+    def travel(self) -> float:
+        """How far it goes."""
+        ...
+
+    def overlap(self, place: float) -> Overlap | None:
+        """What the two share there, its centroid in the frame of the moving part at rest."""
+        ...
+
+    def clear(self, place: float) -> bool:
+        """Whether the cores of the two share nothing there."""
+        ...
+
+
+@dataclass(frozen=True)
+class Sliding:
+    """A slide of part a of the pose along the unit vector `direction` (in its own frame) by `travel` mm."""
+
+    pose: Pose
+    direction: Floats
+    travel: float
+
+    def overlap(self, place: float) -> Overlap | None:
+        return overlap(self.pose, self.direction * place)
+
+    def clear(self, place: float) -> bool:
+        return clear(self.pose, self.direction * place)
 
 
 @dataclass(frozen=True)
@@ -148,18 +181,33 @@ def slide(pose: Pose, direction: Floats, travel: float) -> Blocked | None:
     Between one contact and the next the shared volume is smooth, and it is looked at on both sides of every contact
     and in between until it counts. The free travel runs to where that overlap began.
     """
+    run = Sliding(pose, direction, travel)
     points, faces = arrays(core(pose.b))
     still = points @ pose.turn.T + pose.origin, faces
     starts = contacts(arrays(core(pose.a)), still, direction, travel)
-    if not clear(pose):
+    found = first_block(run, starts)
+    if found is None:
+        return None
+    met, counts = found
+    own = _levels(pose.a, direction)
+    other = _levels(pose.b, pose.turn.T @ direction) + float(pose.origin @ direction)
+    passing = np.unique(np.round((other[None, :] - own[:, None]).ravel(), 3))
+    position, most = largest(run, met, counts, passing)
+    return Blocked(max(met - CONTACT, 0.0), position, most)
+
+
+def first_block(run: Run, starts: list[float]) -> tuple[float, float] | None:
+    """The place where an overlap begins that comes to count, and one where it counts; None where none does.
+
+    `starts` are all the places where the two can meet, in order: between one and the next what they share is smooth.
+    """
+    if not run.clear(0.0):
         starts = [0.0, *starts]  # a nick too small to count at rest may grow
     for k, start in enumerate(starts):
-        end = starts[k + 1] if k + 1 < len(starts) else travel
-        counts = next((t for t in _ladder(start, end) if overlap(pose, direction * t)), None)
+        end = starts[k + 1] if k + 1 < len(starts) else run.travel
+        counts = next((t for t in _ladder(start, end) if run.overlap(t)), None)
         if counts is not None:
-            met = _beginning(pose, direction, starts[: k + 1], counts)
-            position, most = _largest(pose, direction, met, counts, travel)
-            return Blocked(max(met - CONTACT, 0.0), position, most)
+            return _beginning(run, starts[: k + 1], counts), counts
     return None
 
 
@@ -173,40 +221,39 @@ def _ladder(start: float, end: float) -> Iterator[float]:
     yield end
 
 
-def _beginning(pose: Pose, direction: Floats, starts: list[float], counts: float) -> float:
+def _beginning(run: Run, starts: list[float], counts: float) -> float:
     """Where the overlap that counts at `counts` began: the last contact before which the two were clear.
 
     An overlap that is there from the start, a nick, begins to matter where it begins to count.
     """
     for start in reversed(starts[1:]):
-        if clear(pose, direction * (start - CONTACT / 10)):
+        if run.clear(start - CONTACT / 10):
             return start
-    if clear(pose):
+    if run.clear(0.0):
         return starts[0]
     below, above = 0.0, counts
     while above - below > CONTACT:
         middle = (below + above) / 2
-        below, above = (below, middle) if overlap(pose, direction * middle) else (middle, above)
+        below, above = (below, middle) if run.overlap(middle) else (middle, above)
     return above
 
 
-def _largest(pose: Pose, direction: Floats, met: float, counts: float, travel: float) -> tuple[float, Overlap]:
-    """The largest overlap found, and the travel there (mm).
+def largest(run: Run, met: float, counts: float, passing: Floats) -> tuple[float, Overlap]:
+    """The place of the largest overlap found, and that overlap.
 
-    Looked at: evenly to the end, where a face of one passes a face of the other (for parts made of boxes that slide
-    square to their faces the volume is linear in between, so the largest is among these), and finer around the best.
+    Looked at: evenly to the end, `passing`, where a face of one passes a face of the other (for parts made of boxes
+    that slide square to their faces the volume is linear in between, so the largest is among these), and finer around
+    the best.
     """
-    own = _levels(pose.a, direction)
-    other = _levels(pose.b, pose.turn.T @ direction) + float(pose.origin @ direction)
-    passing = np.unique(np.round((other[None, :] - own[:, None]).ravel(), 3))
-    passing = passing[(passing > met) & (passing < travel)]
+    passing = passing[(passing > met) & (passing < run.travel)]
     if len(passing) > POSITIONS:
         passing = passing[np.linspace(0, len(passing) - 1, POSITIONS).round().astype(int)]
-    places = sorted({counts, *passing.tolist(), *np.linspace(met, travel, EVENLY).tolist(), *_ladder(met, travel)})
-    found = [(overlap(pose, direction * t), t) for t in places]
+    evenly = np.linspace(met, run.travel, EVENLY).tolist()
+    places = sorted({counts, *passing.tolist(), *evenly, *_ladder(met, run.travel)})
+    found = [(run.overlap(t), t) for t in places]
     best = max(range(len(found)), key=lambda k: (_volume(found[k][0]), -k))
     low, high = places[max(best - 1, 0)], places[min(best + 1, len(places) - 1)]
-    finer = [(overlap(pose, direction * t), t) for t in np.linspace(low, high, EVENLY).tolist()]
+    finer = [(run.overlap(t), t) for t in np.linspace(low, high, EVENLY).tolist()]
     most, position = max([found[best], *finer], key=lambda f: (_volume(f[0]), -f[1]))
     assert most is not None
     return position, most

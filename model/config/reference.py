@@ -26,7 +26,9 @@ def markdown(schema: dict[str, Any]) -> str:
     for key in keys(schema):
         default = f"`{key.default}`" if key.default else "must be given"
         if key.default == "{}":
-            default = "as below" if key.takes.startswith("keys") else "none"
+            default = "none"
+        if key.takes.startswith("keys") and key.default.startswith("{"):
+            default = "as below"
         lines.append(f"| `{key.path}` | {key.takes} | {default} | {key.says} |")
     return "\n".join(lines) + "\n"
 

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, GetCoreSchemaHandler, PlainValidator, WithJsonSchema
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, GetCoreSchemaHandler, WithJsonSchema
 from pydantic_core import CoreSchema
 
 from model.lengths import LengthUnit, parse_length, show_length
@@ -158,21 +158,21 @@ _WRITTEN = "a bare number counts in the unit the file names in `lengths` (mm unl
 
 Length = Annotated[
     float,
-    PlainValidator(lambda v: _length(v, -math.inf, True)),
+    BeforeValidator(lambda v: _length(v, -math.inf, True)),
     WithJsonSchema(_length_schema(f"A length; {_WRITTEN}.")),
     _LENGTH,
 ]
 """mm; may be negative."""
 PositiveLength = Annotated[
     float,
-    PlainValidator(lambda v: _length(v, 0.0, False)),
+    BeforeValidator(lambda v: _length(v, 0.0, False)),
     WithJsonSchema(_length_schema(f"A length above 0; {_WRITTEN}.")),
     _LENGTH,
 ]
 """mm, above 0."""
 NonNegativeLength = Annotated[
     float,
-    PlainValidator(lambda v: _length(v, 0.0, True)),
+    BeforeValidator(lambda v: _length(v, 0.0, True)),
     WithJsonSchema(_length_schema(f"A length, 0 or more; {_WRITTEN}.")),
     _LENGTH,
 ]
@@ -186,7 +186,7 @@ def _label(value: object) -> str:
 
 
 LengthLabel = Annotated[
-    str, PlainValidator(_label), WithJsonSchema(_length_schema("A length that is only shown.")), _LENGTH
+    str, BeforeValidator(_label), WithJsonSchema(_length_schema("A length that is only shown.")), _LENGTH
 ]
 """A length above 0 as text: the nominal size on a rack (`3/4 in`)."""
 
@@ -215,7 +215,7 @@ def _measured(units: dict[str, float], what: str, example: str, low: float, high
 
 Angle = Annotated[
     float,
-    PlainValidator(_measured({"degrees": 1, "deg": 1, "°": 1}, "an angle in degrees", "90 or 90 deg", -360, 360)),
+    BeforeValidator(_measured({"degrees": 1, "deg": 1, "°": 1}, "an angle in degrees", "90 or 90 deg", -360, 360)),
     WithJsonSchema(
         {"anyOf": [{"type": "number"}, {"type": "string"}], "description": "Degrees.", "examples": [90, "90 deg"]}
     ),
@@ -228,7 +228,7 @@ KG_PER_POUND = 0.45359237
 
 Mass = Annotated[
     float,
-    PlainValidator(
+    BeforeValidator(
         _measured(
             {"kg": 1, "g": 0.001, "lbs": KG_PER_POUND, "lb": KG_PER_POUND, "oz": KG_PER_POUND / 16},
             "a mass in kg",
@@ -261,7 +261,7 @@ def _plain(what: str, example: str, low: float, high: float, above: bool = False
 
     bound = "exclusiveMinimum" if above else "minimum"
     schema = {"type": "number", bound: low, "maximum": high, "description": what[0].upper() + what[1:] + "."}
-    return PlainValidator(read), WithJsonSchema(schema), Wants(example, "numbers")
+    return BeforeValidator(read), WithJsonSchema(schema), Wants(example, "numbers")
 
 
 Money = Annotated[float, *_plain("a price", "a number such as 42.50", 0, DEAREST)]

@@ -9,7 +9,7 @@ import pkgutil
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import Any
+from typing import Any, Literal
 
 from model.config.types import Lengths, Note, Strict
 from model.materials import Materials
@@ -29,20 +29,22 @@ class UnitOptions(Strict):
 
 
 Builder = Callable[[Any, Site], BuiltUnit]
+Stand = Literal["floor", "top", "wall", "between"]
+"""Where a unit can be placed: along a wall on the floor, on a top, hung on a wall, between two uppers."""
 
 
 @dataclass(frozen=True)
 class UnitKind:
     """A registered kind: its name, letter for marks, options type and builder.
 
-    `above` when it stands on a top, `carries` when a top's seam can lie on it.
+    `stands` says where it can be placed; `carries` when a top's seam can lie on it.
     """
 
     name: str
     letter: str
     options: type[UnitOptions]
     build: Builder
-    above: bool = False
+    stands: tuple[Stand, ...] = ("floor",)
     carries: bool = False
 
 
@@ -50,14 +52,22 @@ _kinds: dict[str, UnitKind] = {}
 
 
 def unit_kind(
-    name: str, letter: str, options: type[UnitOptions], above: bool = False, carries: bool = False
+    name: str,
+    letter: str,
+    options: type[UnitOptions],
+    stands: Stand | tuple[Stand, ...] = "floor",
+    carries: bool = False,
 ) -> Callable[[Builder], Builder]:
-    """Register a builder under its kind; a second kind of the same name or letter is refused."""
+    """Register a builder under its kind; a second kind of the same name or letter is refused.
+
+    `stands` is where units of the kind are placed, one way or several.
+    """
 
     def register(build: Builder) -> Builder:
         if name in _kinds or any(k.letter == letter for k in _kinds.values()):
             raise TypeError(f"the kind {name} or its letter {letter} is registered twice")
-        _kinds[name] = UnitKind(name, letter, options, build, above, carries)
+        places = (stands,) if isinstance(stands, str) else stands
+        _kinds[name] = UnitKind(name, letter, options, build, places, carries)
         return build
 
     return register

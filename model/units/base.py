@@ -1,38 +1,29 @@
 """Base cabinets: a carcass on the floor under a top, with drawers, doors and shelves behind a face frame or none."""
 
-from dataclasses import dataclass, replace
-from typing import Literal
+from dataclasses import dataclass
+from typing import Annotated, Literal
 
-from model.carcass import Back, Carcass, Joinery, Joints, Shell, Span, side_depth
-from model.config.types import NonNegativeLength, PositiveLength, Strict
-from model.doors import DoorOptions, make_doors, shelf_room
+from pydantic import Field
+
+from model.bands import band_of, lay
+from model.cabinet_stock import EdgeBand
+from model.carcass import Back, Carcass, Joints, Shell, Span, back_depth, side_depth
+from model.columns import Column, fill_columns, partitions
+from model.config.types import Name, PositiveLength
+from model.contents import Contents, Place, fill
+from model.doors import DoorOptions
 from model.draft import Draft, Panel
-from model.drawers import DrawerOptions, bay_of, build_outs, choose_slide, make_drawer, plan_drawer
+from model.drawers import DrawerOptions
 from model.frame import Frame, FrameOptions, Opening, face_frame, rail_width
-from model.fronts import FrontOptions, Row, front_heights, room_for_fronts, rows
+from model.fronts import FrontOptions
+from model.joinery import Joinery, fasteners_of
 from model.messages import mm
 from model.plan import BuiltUnit
-from model.shapes import Box
-from model.shelves import ShelfOptions, make_shelves
+from model.shelves import ShelfOptions
 from model.site import Site, Unbuildable
+from model.toe_kicks import Feet, Stand, ToeKick, make_feet, make_toe_kick, stand_of
+from model.trays import TrayOptions
 from model.units import UnitOptions, unit_kind
-
-DOOR_LEAST = 150.0
-"""mm. Doors lower than this are not worth hanging."""
-
-
-class ToeKick(Strict):
-    """Room for the toes under a base."""
-
-    style: Literal["notch", "skirt"] = "notch"
-    """`notch`: sawn out of the sides and closed by a board set back. `skirt`: a board flush with the frame (or with
-    overlay fronts where there is none), on a board behind it that shows in the gap over the skirt."""
-    height: PositiveLength = 90.0
-    """Floor to the top of the notch, or height of the skirt (90 to 100 mm, 3 1/2 to 4 in: common practice)."""
-    depth: PositiveLength = 75.0
-    """Front of the unit to the board at the back of the notch (75 mm, 3 in: common practice)."""
-    gap: NonNegativeLength = 25.0
-    """Top of a skirt to the underside of the frame."""
 
 
 class BaseOptions(UnitOptions):
@@ -45,11 +36,14 @@ class BaseOptions(UnitOptions):
     height: PositiveLength | None = None
     """Floor to the upper edge of the sides; set by the top over it where there is one."""
     joinery: Joinery = "housed"
-    """How the panels between the sides are held: `butt`, `housed` in grooves, or `cleated` on strips."""
+    """How the panels between the sides are held: `butt`, `housed` in grooves, `cleated` on strips, by `pocket` screws
+    or `dowelled`."""
     joints: Joints = Joints()
     """How deep grooves and how high cleats are."""
     toe_kick: ToeKick | None = ToeKick()
-    """Room for the toes; null for a box that stands flat on the floor."""
+    """Room for the toes; null for a box that stands flat on the floor or on feet."""
+    feet: Feet | None = None
+    """Levelling feet or glides; null for wood on the floor."""
     closing: Literal["stretchers", "full"] = "stretchers"
     """What closes the box above: two stretchers, or a full sub-top (always where a seam or an upper lands)."""
     stretcher: PositiveLength = 100.0
@@ -58,23 +52,47 @@ class BaseOptions(UnitOptions):
     """A thin back; null for none."""
     frame: FrameOptions | None = FrameOptions()
     """A face frame; null for a frameless box."""
+    edge_band: Name | None = None
+    """Band in stock on all front edges that show and round the fronts; of a frameless box only."""
     fronts: FrontOptions = FrontOptions()
     """How fronts lie over the opening."""
+    tray: TrayOptions | None = None
+    """A pull-out work surface over everything else."""
     drawers: DrawerOptions | None = None
     """Drawers; over the doors where there are both."""
     doors: DoorOptions | None = None
     """Doors."""
     shelves: ShelfOptions | None = None
-    """Adjustable shelves behind doors or in the open."""
+    """Shelves behind doors or in the open."""
+    columns: Annotated[tuple[Column, ...], Field(max_length=12)] = ()
+    """The carcass divided by partitions, left to right, each column with contents of its own in place of the four keys
+    above."""
+
+    def contents(self) -> tuple[Contents, ...]:
+        """What is in each opening."""
+        own = Contents(tray=self.tray, drawers=self.drawers, doors=self.doors, shelves=self.shelves)
+        return self.columns or (own,)
 
 
 @dataclass(frozen=True)
 class Heights:
-    """The levels of a base, mm above the floor: underside of the frame, upper face of the bottom, and of the sides."""
+    """The levels of a base, mm above the floor: what it stands on, upper face of the bottom, and of the sides."""
 
-    frame: float
+    stand: Stand
     floor: float
     top: float
+
+
+@dataclass(frozen=True)
+class Made:
+    """A carcass ready to be filled."""
+
+    shell: Shell
+    level: Heights
+    bottom: Panel
+    closers: list[Panel]
+    inner: float
+    band: EdgeBand | None
 
 
 def heights_of(options: BaseOptions, site: Site) -> Heights:
@@ -90,65 +108,79 @@ def heights_of(options: BaseOptions, site: Site) -> Heights:
             f"the height {mm(options.height)} does not meet the top over it, which needs {mm(top)}", "height"
         )
     t = site.sheet("carcass").thickness
-    kick = options.toe_kick
-    low = 0.0 if kick is None else kick.height + (kick.gap if kick.style == "skirt" else 0.0)
-    floor = low + (rail_width(options.frame, site.board("frame")) if options.frame else t)
+    stand = stand_of(options.toe_kick, options.feet, site)
+    floor = stand.frame + (rail_width(options.frame, site.board("frame")) if options.frame else t)
     if top - floor < 4 * t:
         raise Unbuildable(f"{mm(top)} of height leave no room over the toe kick", "height")
-    return Heights(low, floor, top)
+    return Heights(stand, floor, top)
 
 
-def _carcass(draft: Draft, options: BaseOptions, site: Site) -> tuple[Shell, Heights]:
-    sheet = site.sheet("carcass")
-    thin = site.sheet("back") if options.back else None
-    t = sheet.thickness
-    level = heights_of(options, site)
-    front = site.board("frame").thickness if options.frame else 0.0
-    ends = side_depth(options.back, thin, options.depth)
-    inner = options.depth - thin.thickness if thin else options.depth
+def _carcass(draft: Draft, options: BaseOptions, site: Site) -> Made:
+    sheet, thin = site.sheet("carcass"), site.sheet("back") if options.back else None
+    t, level, band = sheet.thickness, heights_of(options, site), band_of(site, options.edge_band)
+    # bare edges with a band begin behind it: the outer sizes stay
+    front = site.board("frame").thickness if options.frame else band.thickness if band else 0.0
+    ends, inner = side_depth(options.back, thin, options.depth), back_depth(options.back, thin, options.depth)
     if site.width < 6 * t or inner - front < 6 * t:
         raise Unbuildable(f"a base {mm(site.width)} wide and {mm(options.depth)} deep is too small to build", "depth")
-    box = Carcass.sides(draft, sheet, options.joinery, options.joints, site.width, (front, ends), level.top)
-    bottom_front = _toe_kick(draft, box, options, site, level, front)
-    set_in = options.fronts.stands_in(site.sheet("front").thickness, front) if options.drawers or options.doors else 0.0
-    bottom = box.level("bottom", (bottom_front[0], inner), level.floor, "bottom", (bottom_front[1], inner))
+    box = Carcass.sides(
+        draft,
+        sheet,
+        options.joinery,
+        options.joints,
+        site.width,
+        (front, ends),
+        level.top,
+        level.stand.sides,
+        fasteners_of(site, options.joinery),
+    )
+    framed = options.frame is not None
+    begins = make_toe_kick(draft, box, options.toe_kick, site, level.stand, level.floor, front, framed)
+    contents = options.contents()
+    stands_in = options.fronts.stands_in(site.sheet("front").thickness, front if framed else 0.0)
+    set_in = stands_in if any(c.drawers or c.doors for c in contents) else 0.0
+    bottom = box.level("bottom", (begins[0], inner), level.floor, "bottom", (begins[1], inner))
     strips = options.back is not None and options.back.fixing == "between"
     rear = inner - t if strips else inner
     closers = _closing(box, options, site, level.top, (front, inner), (front + set_in, rear))
     under = level.top - t - (options.joints.cleat if options.joinery == "cleated" else 0.0)
     if options.back and thin:
-        back_bottom = level.floor - t
         box.back(
-            options.back, thin, options.depth, (back_bottom, level.top), (bottom, closers[-1]), (level.floor, under)
+            options.back,
+            thin,
+            inner + thin.thickness,
+            (level.floor - t, level.top),
+            (bottom, closers[-1]),
+            (level.floor, under),
         )
-    shell = Shell(site.width, level.top, t, front, rear, level.floor, under, box.left, box.right)
-    return shell, level
+    if options.feet:
+        make_feet(draft, box, options.toe_kick, site, level.stand)
+    if band:
+        _band_edges(draft, band, box, options, bottom, closers, level)
+    shell = Shell(
+        site.width, level.top, t, front if framed else 0.0, rear, level.floor, under, box.left, box.right, box
+    )
+    return Made(shell, level, bottom, closers, inner, band)
 
 
-def _toe_kick(
-    draft: Draft, box: Carcass, options: BaseOptions, site: Site, level: Heights, front: float
-) -> tuple[float, float]:
-    """Make the toe kick; gives where the bottom begins in y and where cleats under it may begin."""
-    kick, t = options.toe_kick, site.sheet("carcass").thickness
-    if kick is None:
-        return front, front
-    if kick.style == "notch":
-        if kick.depth <= front:
-            raise Unbuildable(f"a toe kick {mm(kick.depth)} deep ends inside the face frame", "toe_kick", "depth")
-        box.take_from_sides((front, kick.depth), (0.0, kick.height))
-        box.upright("toe board", (kick.depth, kick.depth + t), (0.0, level.floor - t), "toe board")
-        return front, kick.depth + t
-    behind = box.upright("kick board", (front, front + t), (0.0, level.floor), "kick board")
-    board = site.board_for_width(site.board("frame"), kick.height) if options.frame else None
-    sheet = site.sheet("front")
-    thickness = board.thickness if board else sheet.thickness
-    span = Box((0, front - thickness, 0), (site.width, front, kick.height))
-    if board:
-        skirt = draft.board("skirt", span, board, "x", "-y", "skirt")
-    else:
-        skirt = draft.sheet("skirt", span, sheet, "x", "-y", "skirt")
-    draft.join("screwed", skirt, behind)
-    return front + t, front + t
+def _band_edges(
+    draft: Draft,
+    band: EdgeBand,
+    box: Carcass,
+    options: BaseOptions,
+    bottom: Panel,
+    closers: list[Panel],
+    level: Heights,
+) -> None:
+    """Bands on the front edges of the sides, the bottom and what closes the box; behind a skirt nothing shows."""
+    kick = options.toe_kick
+    low = kick.height if kick is not None and kick.style == "notch" else level.stand.sides
+    for side in box.both:
+        lay(draft, band, side, "-y", z=(low, level.top))
+    front = box.left.box.lo[1]
+    for panel in (bottom, closers[0]):
+        if panel.box.lo[1] == front:
+            lay(draft, band, panel, "-y", x=box.inside)
 
 
 def _closing(box: Carcass, options: BaseOptions, site: Site, top: float, y: Span, cleat: Span) -> list[Panel]:
@@ -165,101 +197,43 @@ def _closing(box: Carcass, options: BaseOptions, site: Site, top: float, y: Span
     ]
 
 
-def _bare_opening(shell: Shell, level: Heights) -> Opening:
-    t = shell.thickness
-    return Opening(shell.inside, (level.floor, level.top - t), shell.left, shell.right)
-
-
-def _drawer_rows(
-    options: BaseOptions, drawers: DrawerOptions, z: Span, lap: float, member: float, step: float
-) -> list[Row]:
-    """The rows of drawers in an opening over z: all of it, or its upper part where doors lie below."""
-    gap, between = options.fronts.gap, member if drawers.mullions else 0.0
-    given = drawers.heights if isinstance(drawers.heights, tuple) else ()
-    if not options.doors:
-        count = len(given) or drawers.rows
-        total = room_for_fronts(z, count, lap, gap, between)
-        heights = front_heights(total, count, drawers.heights, drawers.graduation, step)
-        return rows(z, heights, lap, gap, between)
-    if not given:
-        raise Unbuildable("drawers over doors need the heights of their fronts, as a list", "drawers", "heights")
-    room_for_fronts(z, len(given), lap, gap, between)
-    low = z[1] + lap - sum(given) - (len(given) - 1) * (between - 2 * lap if between else gap)
-    lowest = low + lap if options.frame else low - gap / 2
-    if lowest - z[0] < DOOR_LEAST:
-        raise Unbuildable(f"the drawers leave {mm(lowest - z[0])} for the doors under them", "drawers", "heights")
-    return rows((lowest, z[1]), given, lap, gap, between)
-
-
-def _make_drawers(
-    draft: Draft,
-    options: BaseOptions,
-    drawers: DrawerOptions,
-    site: Site,
-    shell: Shell,
-    opening: Opening,
-    frame: Frame | None,
-) -> Row:
-    """The drawers of a unit, from the top down; gives the lowest row."""
-    slide, front = site.slide(), site.sheet("front")
-    lap = options.fronts.lap(None if frame else shell.thickness)
-    if drawers.mullions and frame is None:
-        raise Unbuildable(
-            "mullions belong to a face frame: give the unit a frame or leave them out", "drawers", "mullions"
-        )
-    found = _drawer_rows(options, drawers, opening.z, lap, frame.rail if frame else 0.0, site.step)
-    front_y = front.thickness if options.fronts.mount == "inset" else 0.0
-    length = choose_slide(slide, drawers, shell.rear - front_y)
-    thickness = drawers.build_out if drawers.build_out is not None else opening.x[0] - shell.inside[0]
-    clear = (shell.inside[0] + thickness, shell.inside[1] - thickness)
-    hosts = (shell.left, shell.right)
-    for i, row in enumerate(found, 1):
-        name = f"drawer {i}"
-        plan = plan_drawer(
-            drawers, slide, bay_of(opening, clear, lap, hosts), row, front, front_y, length, shell.ceiling
-        )
-        carriers = build_outs(draft, site, name, shell, thickness, plan, slide) if thickness > 0 else hosts
-        make_drawer(draft, site, name, drawers, bay_of(opening, clear, lap, carriers), plan, slide)
-        if drawers.mullions and frame and i < len(found):
-            frame.member(f"mullion {i}", row.zone[0] - frame.rail)
-    return found[-1]
-
-
-def _under_drawers(options: BaseOptions, opening: Opening, frame: Frame | None, lowest: Row, lap: float) -> Opening:
-    """The opening left for doors under the lowest drawer."""
-    if frame:
-        frame.member("rail under drawers", lowest.zone[0] - frame.rail)
-        return opening.within((opening.z[0], lowest.zone[0] - frame.rail))
-    return opening.within((opening.z[0], lowest.front[0] - options.fronts.gap - lap))
-
-
 @unit_kind("base", "B", BaseOptions, carries=True)
 def build(options: BaseOptions, site: Site) -> BuiltUnit:
     """A base cabinet in its own frame, the face of its frame at y = 0."""
+    _check(options)
     draft = Draft()
-    shell, level = _carcass(draft, options, site)
+    made = _carcass(draft, options, site)
+    shell, level = made.shell, made.level
+    t = shell.thickness
+    walls: list[Panel] = []
+    if options.columns:
+        box = shell.box
+        assert box is not None
+        y = (box.left.box.lo[1], made.inner)
+        walls = partitions(draft, box, options.columns, y, made.bottom, made.closers, made.band)
     frame: Frame | None = None
-    opening = _bare_opening(shell, level)
+    opening = Opening(shell.inside, (level.floor, level.top - t), shell.left, shell.right)
     if options.frame:
-        frame = face_frame(draft, options.frame, site.board("frame"), shell, (level.frame, level.top))
+        frame = face_frame(draft, options.frame, site.board("frame"), shell, (level.stand.frame, level.top))
         opening = frame.opening
-    lap = options.fronts.lap(None if frame else shell.thickness)
-    contents = shell
-    if options.drawers:
-        lowest = _make_drawers(draft, options, options.drawers, site, shell, opening, frame)
-        if options.doors:
-            opening = _under_drawers(options, opening, frame, lowest, lap)
-            contents = replace(shell, ceiling=min(shell.ceiling, opening.z[1]))
-        elif options.shelves:
-            raise Unbuildable("drawers fill the unit: shelves go behind doors or in the open", "shelves")
-    shelves: list[Span] = []
-    if options.shelves:
-        shelves = make_shelves(
-            draft, site, contents, options.shelves, shelf_room(options.fronts, options.doors, site, frame)
-        )
-    if options.doors:
-        make_doors(draft, site, options.doors, opening, lap, options.fronts.gap, tuple(shelves))
-    return draft.finish(site.name, site.code, "base", ("left side", "right side"), _bears(draft))
+    lap = options.fronts.lap(None if frame else t)
+    place = Place(shell, opening, frame, options.fronts, lap, made.band)
+    if options.columns:
+        fill_columns(draft, site, options.columns, place, walls, options.frame)
+    else:
+        fill(draft, site, options.contents()[0], place)
+    levelling = level.stand.levelling if options.feet else None
+    return draft.finish(site.name, site.code, "base", ("left side", "right side"), _bears(draft), levelling)
+
+
+def _check(options: BaseOptions) -> None:
+    """Raise Unbuildable for options that speak against each other."""
+    if options.columns:
+        for key in ("tray", "drawers", "doors", "shelves"):
+            if getattr(options, key) is not None:
+                raise Unbuildable(f"the unit is divided in columns: {key} belong in one of them", key)
+    if options.edge_band is not None and options.frame is not None:
+        raise Unbuildable("a face frame covers the edges: set frame: null, or leave the band out", "edge_band")
 
 
 def _bears(draft: Draft) -> tuple[str, ...]:

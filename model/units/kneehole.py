@@ -1,11 +1,12 @@
 """Kneeholes: a place to sit between two neighbours, with an apron and shallow drawers hung under the top."""
 
+import itertools
 from typing import Literal
 
 from pydantic import Field
 
 from model.carcass import Span
-from model.config.types import PositiveLength
+from model.config.types import NonNegativeLength, PositiveLength, Strict
 from model.draft import Draft, Panel
 from model.drawers import Bay, DrawerSpec, choose_slide, make_drawer, plan_drawer
 from model.fronts import FrontOptions, Row
@@ -23,6 +24,15 @@ class PencilDrawers(DrawerSpec):
     """How many drawers side by side."""
     front_height: PositiveLength = 90.0
     """Height of their fronts."""
+
+
+class Packing(Strict):
+    """A second layer behind each rail, where a neighbour's frame, baseboard or door stands out past its side."""
+
+    left: NonNegativeLength = 0.0
+    """Thickness at the left neighbour: any sheet in stock that has it, else strips ripped from frame board."""
+    right: NonNegativeLength = 0.0
+    """Thickness at the right neighbour."""
 
 
 class KneeholeOptions(UnitOptions):
@@ -44,6 +54,8 @@ class KneeholeOptions(UnitOptions):
     """How the drawer fronts lie."""
     drawers: PencilDrawers | None = PencilDrawers()
     """The drawers; null for an apron alone."""
+    packing: Packing = Packing()
+    """What brings the rails in from the neighbours."""
 
 
 def _apron(draft: Draft, options: KneeholeOptions, site: Site, top: float) -> tuple[Panel, float]:
@@ -80,17 +92,51 @@ def build(options: KneeholeOptions, site: Site) -> BuiltUnit:
         raise Unbuildable("drawers of a kneehole have overlay fronts", "fronts", "mount")
     low = apron_low if options.drawers is None else apron_low - (options.drawers.front_height - lap)
     low = min(low, top - 3 * t)
+    y, z = (front, options.depth), (low, top)
+    left, right = options.packing.left, options.packing.right
+    if site.width - left - right < 8 * t or options.depth - front < 4 * t:
+        raise Unbuildable(f"a kneehole {mm(site.width)} wide and {mm(options.depth)} deep is too small", "depth")
     rails: list[Panel] = []
-    for label, x, face in (("left", (0.0, t), "+x"), ("right", (site.width - t, site.width), "-x")):
-        box = Box((x[0], front, low), (x[1], options.depth, top))
-        rail = draft.sheet(f"{label} rail", box, sheet, "y", face, "rail")
+    ends: list[str] = []
+    for label, a, face, pack in (("left", left, "+x", left), ("right", site.width - right - t, "-x", right)):
+        rail = draft.sheet(f"{label} rail", Box((a, y[0], z[0]), (a + t, y[1], z[1])), sheet, "y", face, "rail")
         draft.join("screwed", apron, rail)
         rails.append(rail)
-    _ties(draft, options, site, (front, options.depth), (low, top), rails, apron)
+        ends.append(_packing(draft, site, label, rail, pack) if pack else rail.path)
+    _ties(draft, options, site, y, z, rails, apron)
     if options.drawers:
         _drawers(draft, options, options.drawers, site, rails, (low, apron_low), top, lap, front)
     bears = ("left rail", "right rail", "front stretcher", "rear stretcher", "apron")
-    return draft.finish(site.name, site.code, "kneehole", ("left rail", "right rail"), bears)
+    return draft.finish(site.name, site.code, "kneehole", (ends[0], ends[1]), bears)
+
+
+def _packing(draft: Draft, site: Site, label: str, rail: Panel, thickness: float) -> str:
+    """The layer between a rail and the neighbour; gives the path of what lies against the neighbour.
+
+    A whole second rail where a sheet in stock has that thickness, else a strip of frame board along the upper edge of
+    the rail and one along its lower edge, ripped to the thickness and set on edge.
+    """
+    low, high = rail.box.span("x")
+    x = (low - thickness, low) if label == "left" else (high, high + thickness)
+    sheets = sorted(site.stock.sheets.values(), key=lambda s: (s.name != site.sheet("carcass").name, s.name))
+    sheet = next((s for s in sheets if abs(s.thickness - thickness) < 0.0005), None)
+    if sheet is not None:
+        layer = draft.sheet(f"{label} packing", rail.box.replace(x=x), sheet, "y", rail.face, "packing")
+        draft.join("screwed", rail, layer)
+        return layer.path
+    board = site.board("frame")
+    z = rail.box.span("z")
+    if thickness > board.width or z[1] - z[0] < 2 * board.thickness:
+        raise Unbuildable(
+            f"no sheet in stock is {mm(thickness)} thick, and strips of {board.name} ({mm(board.thickness)} x "
+            f"{mm(board.width)}) do not do for that",
+            "packing",
+            label,
+        )
+    for which, zs in (("lower", (z[0], z[0] + board.thickness)), ("upper", (z[1] - board.thickness, z[1]))):
+        strip = draft.board(f"{label} packing, {which}", rail.box.replace(x=x, z=zs), board, "y", "+z", "packing")
+        draft.join("screwed", rail, strip)
+    return f"{label} packing, upper"
 
 
 def _ties(
@@ -99,7 +145,7 @@ def _ties(
     """Two stretchers under the top and a back rail, which keep the rails apart and the drawers' hangers square."""
     sheet = site.sheet("carcass")
     t, w = sheet.thickness, options.stretcher
-    x = (t, site.width - t)
+    x = (rails[0].box.hi[0], rails[1].box.lo[0])
     for path, ys in (("front stretcher", (y[0], y[0] + w)), ("rear stretcher", (y[1] - w, y[1]))):
         box = Box((x[0], ys[0], z[1] - t), (x[1], ys[1], z[1]))
         stretcher = draft.sheet(path, box, sheet, "x", "-z", "stretcher")
@@ -112,6 +158,18 @@ def _ties(
     for rail in rails:
         draft.join("screwed", back, rail)
     draft.join("screwed", back, "rear stretcher")
+
+
+def _fronts(width: float, hangers: list[Box], gap: float) -> list[Span]:
+    """The x of each front: all alike where gaps then lie before hangers, else parted at the hangers' middles."""
+    n = len(hangers) + 1
+    pitch = (width - gap) / n
+    even = [gap / 2 + i * pitch for i in range(1, n)]
+    middles = [box.center[0] for box in hangers]
+    reach = [(box.size[0] - gap) / 2 for box in hangers]
+    fits = all(abs(a - b) <= r for a, b, r in zip(even, middles, reach, strict=True))
+    cuts = [gap / 2, *(even if fits else middles), width - gap / 2]
+    return [(a + gap / 2, b - gap / 2) for a, b in itertools.pairwise(cuts)]
 
 
 def _drawers(
@@ -128,23 +186,22 @@ def _drawers(
     """Drawers side by side between the rails and hangers, each on its own pair of slides."""
     sheet, slide = site.sheet("carcass"), site.slide()
     t, gap, n = sheet.thickness, options.fronts.gap, drawers.columns
-    clear = (site.width - 2 * t - (n - 1) * t) / n
-    width = (site.width - (n + 1) * gap) / n
+    inside = (rails[0].box.hi[0], rails[1].box.lo[0])
+    clear = (inside[1] - inside[0] - (n - 1) * t) / n
     length = choose_slide(slide, drawers, options.depth - t)
     row = Row((zone[0], zone[1] + lap), zone)
     walls = [rails[0]]
     for i in range(1, n):
-        x = t + i * (clear + t) - t
+        x = inside[0] + i * (clear + t) - t
         box = Box((x, front_y, zone[0]), (x + t, options.depth - t, top - t))
         hanger = draft.sheet(f"hanger {i}", box, sheet, "y", "+x", "hanger")
         for tie in ("front stretcher", "rear stretcher", "back rail", "apron"):
             draft.join("screwed", hanger, tie)
         walls.append(hanger)
     walls.append(rails[1])
-    for i in range(n):
+    for i, front in enumerate(_fronts(site.width, [hanger.box for hanger in walls[1:-1]], gap)):
         hosts = (walls[i], walls[i + 1])
-        x = gap + i * (width + gap)
-        bay = Bay((hosts[0].box.hi[0], hosts[1].box.lo[0]), (x, x + width), hosts)
+        bay = Bay((hosts[0].box.hi[0], hosts[1].box.lo[0]), front, hosts)
         name = f"drawer {i + 1}"
         plan = plan_drawer(drawers, slide, bay, row, site.sheet("front"), 0.0, length, top - t)
         make_drawer(draft, site, name, drawers, bay, plan, slide)

@@ -1,0 +1,1 @@
+"""Commands of `wallwork` that are too long to stand in cli.py."""
