@@ -11,7 +11,7 @@ from model.plan import Plan
 from model.tolerances import DIGITS
 
 if TYPE_CHECKING:
-    from model.stock import Stock
+    from model.stock.tables import Stock
 
 _RANK = {Groove: 0, Rabbet: 1, Notch: 2, Cutout: 3, Bore: 4, Bevel: 5, PocketBore: 6, Scribe: 7}
 """In which order cuts are told: saw and router first, drill last."""

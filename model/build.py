@@ -5,13 +5,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from model.ceiling import Ceiling, ceiling_of
 from model.inputs import Inputs, read_inputs
-from model.layout import Layout, RoomWall, lay_out
 from model.part import Joint
 from model.plan import BuiltUnit, Plan
-from model.standing import build_units, touch, touching
-from model.stock import Stock
+from model.room.ceiling import Ceiling, ceiling_of
+from model.siting.layout import Layout, RoomWall, lay_out
+from model.siting.standing import build_units, touch, touching
+from model.stock.tables import Stock
 from model.tolerances import CONTACT
 
 __all__ = ["Build", "RoomWall", "assemble", "build", "with_units"]

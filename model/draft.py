@@ -7,13 +7,13 @@ joints and motions. `finish` turns all of it into frozen parts: congruent panels
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from model.cabinet_stock import EdgeBand
 from model.cuts import FLAT, Bevel, Bore, Cut, Face, cut_from_box
 from model.part import Grain, Joint, Kind, Motion, Part, PlacedPart, canonical, lying
 from model.placement import DIRECTIONS, Placement
 from model.plan import BuiltUnit
 from model.shapes import Box, Vec
-from model.stock import Board, Sheet
+from model.stock.cabinet import EdgeBand
+from model.stock.tables import Board, Sheet
 from model.tolerances import rounded
 
 _FACE_BY_INWARD: dict[tuple[int, int, int], Face] = {

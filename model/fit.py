@@ -9,7 +9,6 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from model.build import Build, assemble
-from model.ceiling import ceiling_of
 from model.checks import run
 from model.config.nodes import Loc
 from model.config.rewrite import found_scalars, rewritten, scalar
@@ -17,16 +16,17 @@ from model.config.source import shown_path
 from model.config.tree import read
 from model.errors import ConfigError
 from model.findings import Finding
-from model.give import GIVE, Given, Refusal, concede
 from model.inputs import Inputs, read_inputs
-from model.layout import STEP_INCH, STEP_MM, Layout, ends, lay_out, site_of, wall_widths
 from model.lengths import LengthUnit, show_length
 from model.messages import mm, shown
 from model.project import Project
-from model.room import Room
+from model.room.ceiling import ceiling_of
+from model.room.room import Room
 from model.site import Unbuildable
+from model.siting.give import GIVE, Given, Refusal, concede
+from model.siting.layout import STEP_INCH, STEP_MM, Layout, ends, lay_out, site_of, wall_widths
+from model.siting.wall_rules import STUD, wall_rules
 from model.tolerances import rounded
-from model.wall_rules import STUD, wall_rules
 
 NARROWEST = 60.0
 """mm. No unit is tried narrower."""

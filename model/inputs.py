@@ -15,9 +15,9 @@ from model.lengths import LengthUnit
 from model.materials import TABLES, Materials
 from model.messages import shown
 from model.project import Connecting, Placed, Project, Upper
-from model.room import Room
+from model.room.room import Room
 from model.site import Unbuildable
-from model.stock import Stock
+from model.stock.tables import Stock
 from model.units import Stand, UnitKind, kinds
 
 PLACES: dict[Stand, str] = {

@@ -7,7 +7,7 @@ from pydantic import AfterValidator, Field, model_validator
 
 from model.config.types import FieldError, Length, Lengths, Name, NonNegativeLength, Note, PositiveLength, Strict
 from model.materials import Materials
-from model.top_options import TopOptions
+from model.tops.options import TopOptions
 
 
 def _path(value: str) -> str:

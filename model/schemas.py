@@ -3,8 +3,8 @@
 from typing import Any
 
 from model.project import Project
-from model.room import Room
-from model.stock import Stock
+from model.room.room import Room
+from model.stock.tables import Stock
 from model.units import kinds
 
 

@@ -3,11 +3,11 @@
 from dataclasses import dataclass
 from typing import Any
 
-from model.bed_stock import BedLeg, BedPivot, GasSpring
-from model.cabinet_stock import Dowel, Foot
 from model.materials import TABLES, Materials, Role
 from model.messages import shown
-from model.stock import Board, Hinge, Pull, Screw, Sheet, ShelfPin, Slide, Stock
+from model.stock.beds import BedLeg, BedPivot, GasSpring
+from model.stock.cabinet import Dowel, Foot
+from model.stock.tables import Board, Hinge, Pull, Screw, Sheet, ShelfPin, Slide, Stock
 
 
 class Unbuildable(Exception):

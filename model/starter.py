@@ -11,7 +11,7 @@ from model.config.rewrite import scalar
 from model.errors import ProjectError
 from model.lengths import MM_PER_INCH, LengthUnit, parse_length, show_length, show_number
 from model.messages import shown
-from model.widths import DoesNotFit, WidthWish, solve_widths
+from model.siting.widths import DoesNotFit, WidthWish, solve_widths
 
 PACKAGED = Path(__file__).parent / "starter_files"
 SOURCE = PACKAGED if PACKAGED.is_dir() else Path(__file__).parent.parent / "configs"

@@ -13,7 +13,7 @@ from model.materials import Materials
 from model.placement import Placement
 from model.plan import BuiltUnit, Plan
 from model.site import Site
-from model.stock import Stock
+from model.stock.tables import Stock
 from model.units import kinds
 
 CONFIGS = Path(__file__).parent.parent / "configs"

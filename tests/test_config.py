@@ -27,7 +27,7 @@ from model.config.types import (
     check_name,
 )
 from model.errors import ConfigError, Mark
-from model.stock import Stock
+from model.stock.tables import Stock
 
 LINE = re.compile(r"[^:]+:[0-9]+:[0-9]+: .+")
 

@@ -20,7 +20,7 @@ from model.part import Joint, PlacedPart
 from model.placement import Placement
 from model.plan import BuiltUnit, Plan
 from model.site import Site, Unbuildable
-from model.stock import Stock
+from model.stock.tables import Stock
 from model.units import kinds
 
 Stocks = dict[str, tuple[Stock, Materials]]

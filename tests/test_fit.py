@@ -15,8 +15,8 @@ from model.build import build
 from model.checks import run as run_checks
 from model.config.rewrite import rewritten
 from model.fit import Fit, fit
-from model.layout import lay_out
 from model.project import Fill
+from model.siting.layout import lay_out
 
 HERBARIUM = CONFIGS / "herbarium" / "project.yaml"
 TRAINS = CONFIGS / "trains" / "project.yaml"

@@ -14,7 +14,7 @@ from test_room import LOW, found, room
 from model.build import build
 from model.checks.floor_space import distance, hull, leaf_sector
 from model.checks.way_in import longest_round
-from model.room import Door
+from model.room.room import Door
 
 DOOR = {"name": "door", "x": 1400, "width": 800}
 

@@ -9,20 +9,20 @@ from hypothesis import strategies as st
 from rooms import l_shape, room_project, unit
 
 from model.build import Build, build
-from model.ceiling import ceiling_of
 from model.checks import run
 from model.checks.interference import interference, interference_of
 from model.cuts import Notch
 from model.errors import ConfigError
-from model.layout import CornerSpot, room_walls
 from model.materials import Materials
 from model.placement import Placement
 from model.plan import Plan
 from model.project import Corner
-from model.room import Room
+from model.room.ceiling import ceiling_of
+from model.room.room import Room
 from model.shapes import Box
 from model.site import Site, Unbuildable
-from model.stock import Stock
+from model.siting.layout import CornerSpot, room_walls
+from model.stock.tables import Stock
 from model.tolerances import rounded
 from model.units.corner import build_corner
 

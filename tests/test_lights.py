@@ -10,14 +10,14 @@ from hypothesis import strategies as st
 from model.checks.interference import interference
 from model.cuts import Bore
 from model.draft import Draft
-from model.light_stock import Driver, LedStrip, LightProfile
-from model.lights import LightOptions, LightPlace, driver_for, light_under, strip_length
+from model.lighting.lights import LightOptions, LightPlace, driver_for, light_under, strip_length
 from model.materials import Materials
 from model.part import PlacedPart
 from model.plan import BuiltUnit
 from model.shapes import Box
 from model.site import Site, Unbuildable
-from model.stock import Stock
+from model.stock.lights import Driver, LedStrip, LightProfile
+from model.stock.tables import Stock
 
 Stocks = dict[str, tuple[Stock, Materials]]
 WORDS = {

@@ -20,7 +20,7 @@ from model.part import Part, PlacedPart
 from model.placement import Placement
 from model.plan import BuiltUnit, Plan
 from model.shapes import Box
-from model.stock import Stock
+from model.stock.tables import Stock
 
 DENSITY = 680.0
 """kg/m3, birch plywood (from memory; makers publish 640 to 700)."""

@@ -6,9 +6,9 @@ import pytest
 from top_runs import Stocks, box, make_top
 
 from model.meshes import volume
-from model.mouldings import CHORD, Moulding
 from model.solids import solid
-from model.tops import TopRun
+from model.tops.mouldings import CHORD, Moulding
+from model.tops.slab import TopRun
 
 
 @pytest.mark.parametrize("profile", ["half round", "quarter round", "cove"])

@@ -10,7 +10,7 @@ import pytest
 from exporters import cli
 from model.build import build
 from model.checks import run as run_checks
-from model.layout import lay_out
+from model.siting.layout import lay_out
 
 Run = Callable[..., tuple[int, str, str]]
 

@@ -36,9 +36,9 @@ from model.meshes import sides
 from model.part import Motion, Part, PlacedPart
 from model.placement import Placement
 from model.plan import BuiltUnit, Plan
-from model.room import Wall
+from model.room.room import Wall
 from model.shapes import Cylinder
-from model.stock import Stock
+from model.stock.tables import Stock
 
 ROOT = Path(__file__).parent.parent
 QUICK = Quality(layers=1, around=32, key=1, room_map=256, key_map=256)

@@ -21,12 +21,12 @@ from model.checks.interference import interference
 from model.cuts import Bore, Cutout, Notch
 from model.errors import ConfigError
 from model.findings import Finding
-from model.fixtures import body
-from model.openings import Obstructed, fitted
 from model.part import Part, PlacedPart, _half_turn
 from model.placement import Placement
 from model.plan import BuiltUnit, Plan
-from model.room import FloorPoint, Room, Studs, Wall
+from model.room.fixtures import body
+from model.room.openings import Obstructed, fitted
+from model.room.room import FloorPoint, Room, Studs, Wall
 from model.shapes import Box
 from model.site import Unbuildable
 

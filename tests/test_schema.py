@@ -9,7 +9,7 @@ import yaml
 from jsonschema import Draft202012Validator
 
 from model.config.schema import json_schema
-from model.stock import Stock
+from model.stock.tables import Stock
 
 FILES = sorted((Path(__file__).parent.parent / "configs" / "stock").glob("*.yaml"))
 

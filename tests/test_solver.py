@@ -13,8 +13,8 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog, minimize
 
-from model.layout_solver import Aim, Rule, fighting, holds, nearest
-from model.widths import DoesNotFit, InLine, Mirror, WidthWish, solve_widths
+from model.siting.solver import Aim, Rule, fighting, holds, nearest
+from model.siting.widths import DoesNotFit, InLine, Mirror, WidthWish, solve_widths
 
 
 @dataclass

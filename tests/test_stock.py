@@ -8,7 +8,7 @@ import yaml
 
 from model.config.tree import parse_tree, read, validate
 from model.errors import ConfigError
-from model.stock import MEMBERS_PER_PAIR, TABLES, Sheet, Slide, Stock, rgb
+from model.stock.tables import MEMBERS_PER_PAIR, TABLES, Sheet, Slide, Stock, rgb
 
 FOLDER = Path(__file__).parent.parent / "configs" / "stock"
 FILES = sorted(FOLDER.glob("*.yaml"))

@@ -13,7 +13,7 @@ from model.errors import ConfigError
 from model.meshes import volume
 from model.shapes import Box
 from model.site import Unbuildable
-from model.tops import Below, TopRun
+from model.tops.slab import Below, TopRun
 
 CUTOUT = {"x": 1150.0, "front": 120.0, "width": 400.0, "depth": 300.0}
 

@@ -16,7 +16,7 @@ from model.checks.interference import interference, interference_of
 from model.errors import ConfigError
 from model.meshes import volume
 from model.site import Unbuildable
-from model.tops import Below, TopRun
+from model.tops.slab import Below, TopRun
 
 BOARDS = {"mm": ["pine 20x40", "pine 20x60", "pine 20x90"], "in": ["pine 1x2", "pine 1x3", "pine 1x4"]}
 MOULDINGS = {

@@ -8,8 +8,8 @@ from conftest import MakeUnit, plan_of
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from model.cabinet.fittings import pull_part
 from model.checks.interference import interference
-from model.fittings import pull_part
 from model.part import PlacedPart
 from model.plan import BuiltUnit
 from model.site import Unbuildable

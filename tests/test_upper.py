@@ -14,15 +14,15 @@ from projects import base, write_project
 from uppers import HANG, OPTIONS, T, Upper, part, span
 
 from model.build import build
+from model.cabinet.hanging import Cleat, cleat_run, screw_reach, wall_places
 from model.checks.interference import interference
 from model.cuts import Bevel, Bore, Groove, Rabbet
 from model.errors import ConfigError
-from model.hanging import Cleat, cleat_run, screw_reach, wall_places
 from model.materials import Materials
 from model.meshes import placed_mesh, volume
 from model.plan import BuiltUnit
 from model.site import Site, Unbuildable
-from model.stock import Screw, Stock
+from model.stock.tables import Screw, Stock
 from model.units import kinds
 
 Stocks = dict[str, tuple[Stock, Materials]]

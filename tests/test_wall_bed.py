@@ -11,20 +11,20 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from projects import write_project
 
-from model.bed_stock import END, spring_part
-from model.beds import floor_taken, reach_of, spring_place, strips
+from model.beds.geometry import floor_taken, reach_of, spring_place, strips
+from model.beds.mattresses import SIZES
 from model.build import build as build_project
 from model.checks.interference import interference, interference_of
 from model.checks.motion import swung
 from model.config.tree import read
 from model.materials import Materials
-from model.mattresses import SIZES
 from model.part import Part, PlacedPart
 from model.placement import Placement
 from model.plan import BuiltUnit
 from model.shapes import Box
 from model.site import Site, Unbuildable
-from model.stock import Stock
+from model.stock.beds import END, spring_part
+from model.stock.tables import Stock
 from model.units.wall_bed import WallBedOptions, build, cabinet_width, plan_bed, plan_springs
 
 FITTINGS = {

@@ -13,9 +13,9 @@ from scipy.optimize import minimize
 
 from model.build import build
 from model.errors import ConfigError
-from model.layout import lay_out
-from model.seams import even_pieces, seam_places, without
-from model.widths import DoesNotFit, WidthWish, solve_widths
+from model.siting.layout import lay_out
+from model.siting.widths import DoesNotFit, WidthWish, solve_widths
+from model.tops.seams import even_pieces, seam_places, without
 
 
 def test_shares_of_what_fixed_widths_leave() -> None:

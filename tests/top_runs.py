@@ -11,8 +11,8 @@ from model.part import PlacedPart
 from model.plan import BuiltUnit
 from model.shapes import Box
 from model.site import Site
-from model.stock import Stock
-from model.tops import Below, TopOptions, TopRun, build_top, plan_top
+from model.stock.tables import Stock
+from model.tops.slab import Below, TopOptions, TopRun, build_top, plan_top
 
 Stocks = dict[str, tuple[Stock, Materials]]
 RUN = TopRun(

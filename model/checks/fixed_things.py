@@ -16,10 +16,10 @@ from model.checks.motion import Hit, Slides
 from model.checks.pairs import Pairs
 from model.checks.swings import Swings
 from model.findings import Finding
-from model.fixtures import Fixture, body, fixtures
 from model.lengths import show_length
 from model.part import PlacedPart
 from model.placement import Placement
+from model.room.fixtures import Fixture, body, fixtures
 from model.tolerances import CONTACT, rounded
 
 

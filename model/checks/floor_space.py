@@ -14,7 +14,7 @@ from model.lengths import show_length
 from model.part import PlacedPart
 from model.placement import Placement
 from model.plan import BuiltUnit
-from model.room import Door
+from model.room.room import Door
 from model.shapes import Box, Point2
 from model.tolerances import CONTACT, rounded
 

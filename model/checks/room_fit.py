@@ -11,9 +11,9 @@ from model.build import Build, RoomWall
 from model.checks import check
 from model.findings import Finding
 from model.lengths import show_length
-from model.openings import opens, plate
 from model.part import PlacedPart
-from model.room import Outlet
+from model.room.openings import opens, plate
+from model.room.room import Outlet
 from model.shapes import Box, Vec
 from model.tolerances import CONTACT, rounded
 

@@ -8,11 +8,11 @@ from collections.abc import Iterator
 from model.build import Build, RoomWall
 from model.checks import check
 from model.findings import Finding
-from model.layout import ends
 from model.lengths import show_length
 from model.placement import Placement
 from model.plan import BuiltUnit
 from model.shapes import Box
+from model.siting.layout import ends
 from model.tolerances import CONTACT, rounded
 
 SQUARE_OVER = 600.0

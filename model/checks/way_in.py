@@ -13,7 +13,7 @@ from model.checks import check
 from model.findings import Finding
 from model.lengths import show_length
 from model.plan import BuiltUnit
-from model.room import WayIn
+from model.room.room import WayIn
 from model.tolerances import CONTACT, rounded
 
 LAID_IN_PLACE = ("top", "corner", "connecting")

@@ -5,24 +5,24 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from model.bands import band_of, lay
-from model.cabinet_stock import EdgeBand
-from model.carcass import Back, Carcass, Joints, Shell, Span, back_depth, side_depth
-from model.columns import Column, fill_columns, partitions
+from model.cabinet.bands import band_of, lay
+from model.cabinet.carcass import Back, Carcass, Joints, Shell, Span, back_depth, side_depth
+from model.cabinet.columns import Column, fill_columns, partitions
+from model.cabinet.contents import Contents, Place, fill
+from model.cabinet.doors import DoorOptions
+from model.cabinet.drawers import DrawerOptions
+from model.cabinet.frame import Frame, FrameOptions, Opening, face_frame, rail_width
+from model.cabinet.fronts import FrontOptions
+from model.cabinet.joinery import Joinery, fasteners_of
+from model.cabinet.shelves import ShelfOptions
+from model.cabinet.toe_kicks import Feet, Stand, ToeKick, make_feet, make_toe_kick, stand_of
+from model.cabinet.trays import TrayOptions
 from model.config.types import Name, PositiveLength
-from model.contents import Contents, Place, fill
-from model.doors import DoorOptions
 from model.draft import Draft, Panel
-from model.drawers import DrawerOptions
-from model.frame import Frame, FrameOptions, Opening, face_frame, rail_width
-from model.fronts import FrontOptions
-from model.joinery import Joinery, fasteners_of
 from model.messages import mm
 from model.plan import BuiltUnit
-from model.shelves import ShelfOptions
 from model.site import Site, Unbuildable
-from model.toe_kicks import Feet, Stand, ToeKick, make_feet, make_toe_kick, stand_of
-from model.trays import TrayOptions
+from model.stock.cabinet import EdgeBand
 from model.units import UnitOptions, unit_kind
 
 

@@ -7,13 +7,13 @@ from pydantic import Field
 
 from model.config.types import Name, NonNegativeLength, PositiveLength, Strict
 from model.draft import Draft, Panel
-from model.lights import LightOptions, LightPlace, light_under
+from model.lighting.lights import LightOptions, LightPlace, light_under
 from model.messages import mm
-from model.pick import pick
 from model.plan import BuiltUnit
 from model.shapes import Box
 from model.site import Site, Unbuildable
-from model.stock import Board, Sheet
+from model.stock.pick import pick
+from model.stock.tables import Board, Sheet
 from model.tolerances import rounded
 from model.units import UnitOptions, unit_kind
 

@@ -2,18 +2,18 @@
 
 from dataclasses import dataclass, field, replace
 
-from model.carcass import Carcass, Joints, Span
-from model.doors import DoorOptions, make_doors
+from model.cabinet.carcass import Carcass, Joints, Span
+from model.cabinet.doors import DoorOptions, make_doors
+from model.cabinet.frame import Opening
+from model.cabinet.fronts import FrontOptions
 from model.draft import Draft, Panel
-from model.frame import Opening
-from model.fronts import FrontOptions
-from model.layout import CornerSpot
 from model.messages import mm
 from model.placement import Placement
 from model.plan import BuiltUnit
 from model.shapes import Box
 from model.site import Site, Unbuildable
-from model.stock import Sheet
+from model.siting.layout import CornerSpot
+from model.stock.tables import Sheet
 
 CLEAT = 60.0
 """mm. Height of the cleats on the walls and behind the boards (common practice)."""

@@ -5,7 +5,8 @@ from typing import Literal
 
 from pydantic import Field
 
-from model.carcass import Span
+from model.cabinet.carcass import Span
+from model.cabinet.toe_kicks import ToeKick, stand_of
 from model.config.types import NonNegativeLength, PositiveLength
 from model.draft import Draft, Panel
 from model.lengths import show_length
@@ -13,8 +14,7 @@ from model.messages import mm
 from model.plan import BuiltUnit
 from model.shapes import Box
 from model.site import Site, Unbuildable
-from model.stock import Board, Sheet
-from model.toe_kicks import ToeKick, stand_of
+from model.stock.tables import Board, Sheet
 from model.units import UnitOptions, unit_kind
 
 CLEAR = 5.0

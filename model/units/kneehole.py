@@ -5,11 +5,11 @@ from typing import Literal
 
 from pydantic import Field
 
-from model.carcass import Span
+from model.cabinet.carcass import Span
+from model.cabinet.drawers import Bay, DrawerSpec, choose_slide, make_drawer, plan_drawer
+from model.cabinet.fronts import FrontOptions, Row
 from model.config.types import NonNegativeLength, PositiveLength, Strict
 from model.draft import Draft, Panel
-from model.drawers import Bay, DrawerSpec, choose_slide, make_drawer, plan_drawer
-from model.fronts import FrontOptions, Row
 from model.messages import mm
 from model.plan import BuiltUnit
 from model.shapes import Box

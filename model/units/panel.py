@@ -2,13 +2,13 @@
 
 from typing import Literal
 
+from model.cabinet.toe_kicks import ToeKick
 from model.config.types import NonNegativeLength, PositiveLength
 from model.draft import Draft
 from model.messages import mm
 from model.plan import BuiltUnit
 from model.shapes import Box
 from model.site import Site, Unbuildable
-from model.toe_kicks import ToeKick
 from model.units import UnitOptions, unit_kind
 
 WIDTH_SLACK = 0.05

@@ -5,22 +5,22 @@ from typing import Literal
 
 from pydantic import Field
 
-from model.carcass import Back, Carcass, Joinery, Joints, Shell, Span, back_depth
-from model.columns import Column, fill_columns, partitions
+from model.cabinet.carcass import Back, Carcass, Joinery, Joints, Shell, Span, back_depth
+from model.cabinet.columns import Column, fill_columns, partitions
+from model.cabinet.contents import Contents, Place, fill
+from model.cabinet.doors import DoorOptions
+from model.cabinet.frame import Frame, FrameOptions, Opening, face_frame, rail_width
+from model.cabinet.fronts import FrontOptions
+from model.cabinet.hanging import Hang, Slot, bore_rail, cleat_run, hang, screw_places
+from model.cabinet.joinery import fasteners_of
+from model.cabinet.shelves import ShelfOptions
 from model.config.types import PositiveLength
-from model.contents import Contents, Place, fill
-from model.doors import DoorOptions
 from model.draft import Draft, Panel
-from model.frame import Frame, FrameOptions, Opening, face_frame, rail_width
-from model.fronts import FrontOptions
-from model.hanging import Hang, Slot, bore_rail, cleat_run, hang, screw_places
-from model.joinery import fasteners_of
-from model.lights import LightOptions, LightPlace, light_under
+from model.lighting.lights import LightOptions, LightPlace, light_under
 from model.messages import mm
 from model.plan import BuiltUnit
-from model.shelves import ShelfOptions
 from model.site import Site, Unbuildable
-from model.stock import Sheet
+from model.stock.tables import Sheet
 from model.tolerances import rounded
 from model.units import UnitOptions, unit_kind
 

@@ -17,17 +17,17 @@ from typing import Literal
 
 from pydantic import Field
 
-from model.bed_parts import Deck, make_deck, make_frame, make_legs, make_pivots, make_pulls, make_springs
-from model.bed_stock import END
-from model.beds import BedPlan, Reach, SpringPlace, reach_of, spring_place, strips, widest_piece
-from model.carcass import Span
+from model.beds.geometry import BedPlan, Reach, SpringPlace, reach_of, spring_place, strips, widest_piece
+from model.beds.mattresses import MattressName, MattressSize, mattress_of
+from model.beds.parts import Deck, make_deck, make_frame, make_legs, make_pivots, make_pulls, make_springs
+from model.cabinet.carcass import Span
 from model.config.types import Mass, NonNegativeLength, PositiveLength, Strict
 from model.draft import Draft, Panel
-from model.mattresses import MattressName, MattressSize, mattress_of
 from model.messages import mm
 from model.plan import BuiltUnit
 from model.shapes import Box
 from model.site import Site, Unbuildable
+from model.stock.beds import END
 from model.tolerances import rounded
 from model.units import UnitOptions, unit_kind
 

@@ -5,11 +5,11 @@ from conftest import INCH
 from projects import base, write_project
 
 from model.build import build
-from model.fronts import FrontOptions
+from model.cabinet.fronts import FrontOptions
 from model.part import PlacedPart
 from model.plan import BuiltUnit
 from model.shapes import Box
-from model.tops import longest_piece
+from model.tops.slab import longest_piece
 from model.units.upper import screw_places
 
 INCH_MM = 25.4

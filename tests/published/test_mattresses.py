@@ -5,8 +5,8 @@ import math
 import numpy as np
 import pytest
 
-from model.beds import balancing_force, closing_force, force_at, spring_arm
-from model.mattresses import SIZES, mattress_of
+from model.beds.geometry import balancing_force, closing_force, force_at, spring_arm
+from model.beds.mattresses import SIZES, mattress_of
 
 INCH_MM = 25.4
 

@@ -9,11 +9,11 @@ from hypothesis import strategies as st
 from projects import base, write_project
 
 from model.build import build
-from model.lights import driver_for, strip_length
+from model.lighting.lights import driver_for, strip_length
 from model.materials import Materials
 from model.part import PlacedPart
 from model.site import Site
-from model.stock import Stock
+from model.stock.tables import Stock
 from model.units import kinds
 
 Stocks = dict[str, tuple[Stock, Materials]]

@@ -7,15 +7,15 @@ from typing import Any
 import pytest
 from conftest import plan_of
 
+from model.cabinet.hanging import Cleat, screw_reach, wall_places
+from model.cabinet.shelves import ShelfOptions
 from model.checks.interference import interference
 from model.cuts import Bore
-from model.hanging import Cleat, screw_reach, wall_places
 from model.materials import Materials
 from model.part import PlacedPart
 from model.plan import BuiltUnit
-from model.shelves import ShelfOptions
 from model.site import Site, Unbuildable
-from model.stock import Stock
+from model.stock.tables import Stock
 from model.units.upper import UpperOptions, build
 
 INCH = 25.4

@@ -1,0 +1,1 @@
+"""Fold-down beds: how they turn, their parts, the mattresses they are made for."""

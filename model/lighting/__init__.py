@@ -1,0 +1,1 @@
+"""Task lights under shelves."""
