@@ -21,7 +21,8 @@ from numpy.typing import NDArray
 
 from exporters.light import from_room, key_light, linear, lit
 from exporters.offscreen import Bytes, Eye, Floats, Lamp, Seen, quiet_driver
-from exporters.scene import Array, Batch, Camera, Colour, Opening, View, camera, parts_by_colour, surfaces
+from exporters.room_scene import surfaces
+from exporters.scene import Array, Batch, Camera, Colour, Opening, View, camera, parts_by_colour
 from model.errors import ExportError, ProjectError
 
 if TYPE_CHECKING:
@@ -101,7 +102,7 @@ def picture(
     batches = parts_by_colour(build, opening, apart, hidden)
     points = np.concatenate([b.points for b in batches])
     eye = camera(build, view, points, size[0] / size[1])
-    room = surfaces(build, points.min(axis=0), points.max(axis=0), walls=not apart)
+    room = surfaces(build, points.min(axis=0), points.max(axis=0), not apart, eye)
     with quiet_driver(), closing(Eye(batches, room, size)) as window:
         layers = Layers(window, eye, quality.layers)
         with closing(Eye(batches, room, layers.half)) as small:

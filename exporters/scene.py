@@ -1,7 +1,8 @@
 """A plan as a picture needs it: parts opened and moved apart, gathered by colour, the room's surfaces, the camera."""
 
 import math
-from collections.abc import Collection, Iterator, Mapping
+from collections import Counter
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from typing import TYPE_CHECKING, Literal
@@ -46,6 +47,8 @@ EYE = 1600.0
 """mm. Eye height of a person standing in shoes, between the means of women and men (from memory)."""
 MARGIN = 1.08
 """How much wider the picture is than what it shows."""
+FRAMED_TO = 1.0
+"""mm. How finely the camera looks at what it frames."""
 FAN = (0.1, 0.75)
 """Where everything is shown open: next to nothing, and how far the lowest stands open."""
 CREASE = math.cos(math.radians(30.0))
@@ -54,12 +57,7 @@ FINEST = 1000.0
 """Triangles at one corner whose normals agree to one part in this many are one face."""
 FLOOR: Colour = (0.80, 0.765, 0.72)
 WALL: Colour = (0.93, 0.925, 0.91)
-TRIM: Colour = (0.96, 0.955, 0.94)
-PLATE = 8.0
-"""mm. How far an outlet's plate stands off the wall."""
 AT_REST = Placement()
-BEYOND = 9000.0
-"""mm. How far floor and end walls run on past the room."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -250,73 +248,25 @@ def _creases(triangles: Indices, faces: Array) -> Indices:
     return pairs[sharp, 0]
 
 
-def surfaces(build: "Build", low: Array, high: Array, walls: bool = True) -> list[Batch]:
-    """Floor and walls as seen from inside the room, baseboards and outlets; `low` and `high` bound the parts.
-
-    There is no ceiling: the background shows above the walls. Without `walls` there is only the floor, all round.
-    """
-    shown = build.walls if walls else ()
-    corners = [w.frame.apply((x, 0.0, 0.0)) for w in shown for x in (0.0, w.wall.width)]
-    reached = np.array([*corners, low, high])[:, :2]
-    least, most = reached.min(axis=0), reached.max(axis=0)
-    into = np.array([w.frame.turn((0.0, 1.0, 0.0))[:2] for w in shown] or [(0.0, 0.0)])
-    # the floor runs on wherever no wall ends it
-    (x0, y0), (x1, y1) = least - BEYOND * (into.min(axis=0) > -0.5), most + BEYOND * (into.max(axis=0) < 0.5)
-    floor = _quads(FLOOR, [((x0, y0, 0.0), (x1, y0, 0.0), (x1, y1, 0.0), (x0, y1, 0.0))])
-    return [floor, *(b for i in range(len(shown)) for b in _wall(shown, i, build.ceiling))]
-
-
-def _wall(walls: "tuple[RoomWall, ...]", i: int, top: float) -> Iterator[Batch]:
-    """One wall and what is on it; where the walls leave the room open, the first and the last run on."""
-    wall, frame, closed = walls[i].wall, walls[i].frame, len(walls) >= 4
-    x = (
-        -BEYOND if i == 0 and not closed else 0.0,
-        wall.width + (BEYOND if i == len(walls) - 1 and not closed else 0.0),
-    )
-    yield _quads(WALL, [_front(x, 0.0, (0.0, top))], frame)
-    if wall.baseboard:
-        yield _slab(TRIM, x, wall.baseboard.thickness, (0.0, wall.baseboard.height), frame)
-    for outlet in wall.outlets:
-        across = (outlet.x - outlet.width / 2, outlet.x + outlet.width / 2)
-        yield _slab(TRIM, across, PLATE, (outlet.z - outlet.height / 2, outlet.z + outlet.height / 2), frame)
-
-
-def _front(x: Span, y: float, z: Span) -> tuple[Vec, Vec, Vec, Vec]:
-    return (x[0], y, z[0]), (x[1], y, z[0]), (x[1], y, z[1]), (x[0], y, z[1])
-
-
-def _slab(colour: Colour, x: Span, out: float, z: Span, frame: Placement) -> Batch:
-    """A board on a wall: its front, its upper side and its ends."""
-    (x0, x1), (z0, z1) = x, z
-    upper = ((x0, -out, z1), (x1, -out, z1), (x1, 0.0, z1), (x0, 0.0, z1))
-    left = ((x0, 0.0, z0), (x0, -out, z0), (x0, -out, z1), (x0, 0.0, z1))
-    right = ((x1, -out, z0), (x1, 0.0, z0), (x1, 0.0, z1), (x1, -out, z1))
-    return _quads(colour, [_front(x, -out, z), upper, left, right], frame)
-
-
-def _quads(colour: Colour, corners: list[tuple[Vec, Vec, Vec, Vec]], frame: Placement = AT_REST) -> Batch:
-    """Rectangles in a frame, each seen where its corners run anticlockwise; they cast no shadow."""
-    points = np.array([[frame.apply(p) for p in each] for each in corners])
-    square = np.cross(points[:, 1] - points[:, 0], points[:, 2] - points[:, 0])
-    normals = np.repeat(square / np.linalg.norm(square, axis=1, keepdims=True), 4, axis=0)
-    triangles = np.array([[(k, k + 1, k + 2), (k, k + 2, k + 3)] for k in range(0, 4 * len(corners), 4)])
-    return Batch(
-        colour, points.reshape(-1, 3), normals, triangles.reshape(-1, 3), np.empty((0, 2, 3)), np.empty((0, 3, 3))
-    )
-
-
 def camera(build: "Build", view: View, points: Array, aspect: float) -> Camera:
-    """The camera that shows all `points` (N x 3): of the places a view allows, the first that sees the most walls.
+    """The camera that shows all `points` (N x 3): of the places a view allows, the first that sees the
+    fronts of most units, and two walls rather than one.
 
     `aspect` is the width of the picture over its height.
     """
-    low, high = points.min(axis=0), points.max(axis=0)
-    corners = np.array([(x, y, z) for x in (low[0], high[0]) for y in (low[1], high[1]) for z in (low[2], high[2])])
+    corners = np.unique(np.round(points / FRAMED_TO), axis=0) * FRAMED_TO
     found = [_framed(corners, math.radians(a), view == "above", aspect) for a in AZIMUTH[view]]
-    return max(found, key=lambda c: sum(_in_front(c, w) for w in build.walls))
+    standing = Counter(build.stands_at.values())
+
+    def seen(eye: Camera) -> tuple[int, int]:
+        walls = [w for w in build.walls if in_front(eye, w)]
+        return sum(standing[w.name] for w in walls), min(len(walls), 2)
+
+    return max(found, key=seen)
 
 
-def _in_front(camera: Camera, wall: "RoomWall") -> bool:
+def in_front(camera: Camera, wall: "RoomWall") -> bool:
+    """Whether the camera is on the room's side of a wall."""
     return wall.frame.inverse().apply(camera.at)[1] < 0
 
 

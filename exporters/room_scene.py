@@ -1,0 +1,139 @@
+"""The room round the parts as it is drawn: floor, walls and what is on them, in quiet tones."""
+
+import itertools
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from exporters.scene import AT_REST, FLOOR, WALL, Array, Batch, Camera, Colour, Span, in_front
+from model.placement import Placement
+from model.room.room import Door, Outlet, Wall, Window
+from model.shapes import Vec
+
+if TYPE_CHECKING:
+    from model.build import Build, RoomWall
+    from model.room.ceiling import Ceiling
+
+TRIM: Colour = (0.96, 0.955, 0.94)
+LEAF: Colour = (0.945, 0.94, 0.92)
+PANE: Colour = (0.80, 0.86, 0.90)
+METAL: Colour = (0.66, 0.66, 0.67)
+PLATE = 8.0
+"""mm. How far an outlet's plate stands off the wall."""
+CASING, CASED = 65.0, 15.0
+"""mm. Width of the casing round windows and doors, and how far it stands off the wall (common practice)."""
+BEYOND = 9000.0
+"""mm. How far floor and end walls run on past the room."""
+STRIPS = 48
+"""A wall under a slope is drawn in so many strips, each level above."""
+
+
+def surfaces(build: "Build", low: Array, high: Array, walls: bool = True, eye: Camera | None = None) -> list[Batch]:
+    """Floor and walls as seen from inside the room, with what is on them; `low` and `high` bound the parts.
+
+    There is no ceiling: the background shows above the walls. Walls that a camera at `eye` sees from behind are left
+    out. Without `walls` there is only the floor, all round.
+    """
+    shown = [walls and (eye is None or in_front(eye, w)) for w in build.walls]
+    drawn = [w for w, there in zip(build.walls, shown, strict=True) if there]
+    corners = [w.frame.apply((x, 0.0, 0.0)) for w in drawn for x in (0.0, w.wall.width)]
+    reached = np.array([*corners, low, high])[:, :2]
+    least, most = reached.min(axis=0), reached.max(axis=0)
+    into = np.array([w.frame.turn((0.0, 1.0, 0.0))[:2] for w in drawn] or [(0.0, 0.0)])
+    # the floor runs on wherever no wall ends it
+    (x0, y0), (x1, y1) = least - BEYOND * (into.min(axis=0) > -0.5), most + BEYOND * (into.max(axis=0) < 0.5)
+    floor = _quads(FLOOR, [((x0, y0, 0.0), (x1, y0, 0.0), (x1, y1, 0.0), (x0, y1, 0.0))])
+    return [floor, *(b for i, there in enumerate(shown) if there for b in _wall(build, shown, i))]
+
+
+def _wall(build: "Build", shown: list[bool], i: int) -> Iterator[Batch]:
+    """One wall and what is on it; it runs on past an end where no wall that is shown meets it."""
+    walls = build.walls
+    wall, frame, closed = walls[i].wall, walls[i].frame, len(walls) >= 4
+    before = shown[i - 1] if i or closed else False
+    after = shown[(i + 1) % len(walls)] if i + 1 < len(walls) or closed else False
+    x = (0.0 if before else -BEYOND, wall.width + (0.0 if after else BEYOND))
+    yield _quads(WALL, list(_strips(walls[i], x, build.overhead)), frame)
+    if wall.baseboard:
+        for span in _between(x, wall):
+            yield _slab(TRIM, span, wall.baseboard.thickness, (0.0, wall.baseboard.height), frame)
+    for window in wall.windows:
+        yield from _window(window, frame)
+    for door in wall.doors:
+        yield from _door(door, frame)
+    for thing in wall.obstacles:
+        yield _slab(TRIM, (thing.x, thing.x + thing.width), thing.projection, (thing.z, thing.z + thing.height), frame)
+    for outlet in wall.outlets:
+        yield _plate(outlet, frame)
+
+
+def _strips(wall: "RoomWall", x: Span, ceiling: "Ceiling") -> Iterator[tuple[Vec, Vec, Vec, Vec]]:
+    """The face of a wall up to the ceiling over it."""
+    ends = np.linspace(*x, STRIPS + 1 if ceiling.slopes else 2).tolist()
+    for a, b in itertools.pairwise(ends):
+        tops = [ceiling.over(wall.frame.apply((end, -1.0, 0.0))) for end in (a, b)]
+        if min(tops) > 0:
+            yield (a, 0.0, 0.0), (b, 0.0, 0.0), (b, 0.0, tops[1]), (a, 0.0, tops[0])
+
+
+def _between(x: Span, wall: Wall) -> Iterator[Span]:
+    """Where a baseboard runs: the wall without its doors."""
+    start = x[0]
+    for door in sorted(wall.doors, key=lambda d: d.x):
+        if door.x - CASING > start:
+            yield start, door.x - CASING
+        start = door.x + door.width + CASING
+    if x[1] > start:
+        yield start, x[1]
+
+
+def _window(window: Window, frame: Placement) -> Iterator[Batch]:
+    (x0, x1), (z0, z1) = (window.x, window.x + window.width), (window.z, window.z + window.height)
+    yield _quads(PANE, [_front((x0, x1), -4.0, (z0, z1))], frame)
+    middle = (x0 + x1) / 2
+    yield _slab(TRIM, (middle - 20.0, middle + 20.0), 10.0, (z0, z1), frame)
+    for x in ((x0 - CASING, x0), (x1, x1 + CASING)):
+        yield _slab(TRIM, x, CASED, (z0 - CASING, z1), frame)
+    for z in ((z0 - CASING, z0), (z1, z1 + CASING)):
+        yield _slab(TRIM, (x0 - CASING, x1 + CASING), CASED, z, frame)
+
+
+def _door(door: Door, frame: Placement) -> Iterator[Batch]:
+    """A door, shut."""
+    x0, x1 = door.x, door.x + door.width
+    yield _slab(LEAF, (x0, x1), 6.0, (8.0, door.height), frame)
+    for x in ((x0 - CASING, x0), (x1, x1 + CASING)):
+        yield _slab(TRIM, x, CASED, (0.0, door.height), frame)
+    yield _slab(TRIM, (x0 - CASING, x1 + CASING), CASED, (door.height, door.height + CASING), frame)
+    handle = x1 - 70.0 if door.hinged == "left" else x0 + 70.0
+    yield _slab(METAL, (handle - 55.0, handle + 55.0), 50.0, (1010.0, 1030.0), frame)
+
+
+def _plate(outlet: Outlet, frame: Placement) -> Batch:
+    across = (outlet.x - outlet.width / 2, outlet.x + outlet.width / 2)
+    return _slab(TRIM, across, PLATE, (outlet.z - outlet.height / 2, outlet.z + outlet.height / 2), frame)
+
+
+def _front(x: Span, y: float, z: Span) -> tuple[Vec, Vec, Vec, Vec]:
+    return (x[0], y, z[0]), (x[1], y, z[0]), (x[1], y, z[1]), (x[0], y, z[1])
+
+
+def _slab(colour: Colour, x: Span, out: float, z: Span, frame: Placement) -> Batch:
+    """A board on a wall: its front, its upper side and its ends."""
+    (x0, x1), (z0, z1) = x, z
+    upper = ((x0, -out, z1), (x1, -out, z1), (x1, 0.0, z1), (x0, 0.0, z1))
+    left = ((x0, 0.0, z0), (x0, -out, z0), (x0, -out, z1), (x0, 0.0, z1))
+    right = ((x1, -out, z0), (x1, 0.0, z0), (x1, 0.0, z1), (x1, -out, z1))
+    return _quads(colour, [_front(x, -out, z), upper, left, right], frame)
+
+
+def _quads(colour: Colour, corners: list[tuple[Vec, Vec, Vec, Vec]], frame: Placement = AT_REST) -> Batch:
+    """Rectangles in a frame, each seen where its corners run anticlockwise; they cast no shadow."""
+    points = np.array([[frame.apply(p) for p in each] for each in corners])
+    square = np.cross(points[:, 1] - points[:, 0], points[:, 2] - points[:, 0])
+    normals = np.repeat(square / np.linalg.norm(square, axis=1, keepdims=True), 4, axis=0)
+    triangles = np.array([[(k, k + 1, k + 2), (k, k + 2, k + 3)] for k in range(0, 4 * len(corners), 4)])
+    return Batch(
+        colour, points.reshape(-1, 3), normals, triangles.reshape(-1, 3), np.empty((0, 2, 3)), np.empty((0, 3, 3))
+    )
