@@ -30,11 +30,11 @@ import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from itertools import pairwise
 from math import pi, tan
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
+from exporters.contours import Corners, area, traced
 from model.bill import plain_mm
 from model.cuts import FLAT, Bevel, Bore, Cutout, Groove, Notch, PocketBore, Rabbet, Scribe
 from model.errors import ProjectError
@@ -48,8 +48,6 @@ if TYPE_CHECKING:
 
     from model.build import Build
 
-Corners = tuple[Point2, Point2]
-"""Lower left and upper right corner of a rectangle, mm."""
 Vertex = tuple[float, float, float]
 """x, y and the bulge of the segment that starts here: tan(angle / 4), positive anticlockwise (DXF reference)."""
 
@@ -247,63 +245,12 @@ def _contours(part: Part) -> list[Figure]:
     if part.body:
         raise ProjectError(f"a sheet part of {part.material} has a shaped body: a panel drawing needs a flat blank")
     gone = [_corners(c, part) for c in _through(part) if not (isinstance(c, Cutout) and c.radius)]
-    loops = _traced(part.length, part.width, gone)
-    outer = [loop for loop in loops if _area(loop) > 0]
+    loops = traced(part.length, part.width, gone)
+    outer = [loop for loop in loops if area(loop) > 0]
     if len(outer) != 1:
         raise ProjectError(f"the cuts of a {part.length} x {part.width} panel of {part.material} part it in pieces")
-    openings = [_loop(_OPENING, OPENING, loop) for loop in loops if _area(loop) < 0]
+    openings = [_loop(_OPENING, OPENING, loop) for loop in loops if area(loop) < 0]
     return [_loop(_OUTLINE, OUTLINE, _with_scribes(outer[0], part)), *openings]
-
-
-def _area(loop: tuple[Point2, ...]) -> float:
-    """Signed: positive where the loop runs anticlockwise."""
-    return sum(a[0] * b[1] - b[0] * a[1] for a, b in pairwise((*loop, loop[0]))) / 2
-
-
-_Edges = dict[Point2, list[Point2]]
-
-
-def _traced(length: float, width: float, gone: list[Corners]) -> list[tuple[Point2, ...]]:
-    """The contours of a rectangle less rectangles: material on the left, from the lowest left corner."""
-    xs = sorted({0.0, length, *(corner[0] for box in gone for corner in box)})
-    ys = sorted({0.0, width, *(corner[1] for box in gone for corner in box)})
-    left: set[tuple[int, int]] = set()
-    for i, (xa, xb) in enumerate(pairwise(xs)):
-        for j, (ya, yb) in enumerate(pairwise(ys)):
-            if not any(x0 <= xa and xb <= x1 and y0 <= ya and yb <= y1 for (x0, y0), (x1, y1) in gone):
-                left.add((i, j))
-    edges: _Edges = {}
-    for i, j in sorted(left):
-        corners = ((xs[i], ys[j]), (xs[i + 1], ys[j]), (xs[i + 1], ys[j + 1]), (xs[i], ys[j + 1]))
-        beside = ((i, j - 1), (i + 1, j), (i, j + 1), (i - 1, j))
-        for k in range(4):
-            if beside[k] not in left:
-                edges.setdefault(corners[k], []).append(corners[(k + 1) % 4])
-    loops: list[tuple[Point2, ...]] = []
-    while edges:
-        loops.append(_follow(edges))
-    return loops
-
-
-def _follow(edges: _Edges) -> tuple[Point2, ...]:
-    """One closed loop, taken out of the edges."""
-    start = min(edges, key=lambda p: (p[1], p[0]))
-    path, before, here = [start], start, edges[start].pop()
-    while here != start:
-        path.append(here)
-        ways = edges[here]
-        # where two pieces meet in a point, turn left: each keeps its own contour
-        turn = max(range(len(ways)), key=lambda k: _turn(before, here, ways[k]))
-        before, here = here, ways.pop(turn)
-    for point in path:
-        if not edges.get(point, True):
-            del edges[point]
-    around = (path[-1], *path, path[0])
-    return tuple(b for a, b, c in zip(around, around[1:], around[2:], strict=False) if _turn(a, b, c) != 0)
-
-
-def _turn(a: Point2, b: Point2, c: Point2) -> float:
-    return (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0])
 
 
 def plain_text(text: str) -> str:

@@ -111,11 +111,6 @@ class Bore(_Cut):
         base = (start[0], start[1], start[2])
         return (Cylinder(base, inward, self.diameter / 2, self.depth_in(size) + run_out),)
 
-    def shifted(self, x: float, y: float) -> "Bore":
-        iu, iv, _ = _axes_of(self.face)
-        by = (x, y, 0.0)
-        return replace(self, u=self.u + by[iu], v=self.v + by[iv])
-
     def turned(self, axis: str, size: Size) -> "Bore":
         iu, iv, _ = _axes_of(self.face)
         return replace(

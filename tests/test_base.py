@@ -200,6 +200,8 @@ def test_dowels_lie_in_both_panels_and_fill_their_bores(make_unit: MakeUnit) -> 
     assert len(dowels) == len(ends)
     left = part(unit, "bottom dowel, left 1").bounds()
     assert left.span("x") == pytest.approx((T - 12, T + 18))
+    right = part(unit, "bottom dowel, right 1").bounds()
+    assert right.span("x") == pytest.approx((600 - T - 18, 600 - T + 12))
     assert left.center[2] == pytest.approx(span(unit, "bottom", "z")[0] + T / 2)
 
 

@@ -11,6 +11,7 @@ from projects import base, write_project
 
 from model.build import build
 from model.checks.interference import interference
+from model.checks.uneven import uneven
 from model.config.tree import read
 from model.cuts import Notch
 from model.meshes import volume
@@ -211,3 +212,15 @@ def test_a_run_with_a_panel_and_a_filler(tmp_path: Path) -> None:
     strip = plan.by_path["fill/strip"].bounds()
     assert strip.span("x") == pytest.approx((617.8, 680))
     assert strip.lo[1] == plan.by_path["box/left stile"].bounds().lo[1]
+
+
+@pytest.mark.parametrize(("scribe", "enough"), [(20.0, True), (2.0, False)])
+def test_spare_wood_on_a_filler_takes_what_the_wall_is_out(tmp_path: Path, scribe: float, enough: bool) -> None:
+    """A wall 24 mm out of plumb over 2400 mm is out by 8 mm over 800 mm: 20 mm to spare take it, 2 mm do not."""
+    room = {"height": 2400, "walls": {"north": {"width": 660, "out_of_plumb": 24}}}
+    units = {"strip": {"kind": "filler", "wall": "left", "scribe": scribe}, "box": {"kind": "base"}}
+    tops = [{"name": "top", "wall": "north", "over": ["strip", "box"], "height": 800}]
+    margins = {"north": {"right": 10}}
+    path = write_project(tmp_path, units, widths={"strip": 50, "box": 600}, room=room, margins=margins, tops=tops)
+    out = [f.message for f in uneven(build(path)) if f.code == "scribe"]
+    assert any("the left end" in said for said in out) != enough

@@ -98,8 +98,15 @@ def _scribes(build: Build, wall: RoomWall, boxes: dict[str, Box]) -> Iterator[Fi
         lean = (neighbour or wall).wall.out_of_plumb
         high, deep = max(b.hi[2] for _, b in near), max(-b.lo[1] for _, b in near)
         error = rounded(lean * min(high / build.ceiling, 1.0) + wall.wall.out_of_square * deep / SQUARE_OVER)
-        if error > margin + CONTACT:
+        allowed = margin + max((_allowance(build, n) for n, _ in near), default=0.0)
+        if error > allowed + CONTACT:
             yield _scribe(build, wall, end, margin, error, [n for n, _ in near])
+
+
+def _allowance(build: Build, name: str) -> float:
+    """What a filler may be trimmed by to meet the wall: the wood its blank has to spare, mm."""
+    unit = build.inputs.units.get(name)
+    return unit.options.scribe if unit is not None and unit.kind.name == "filler" else 0.0
 
 
 def _scribe(build: Build, wall: RoomWall, end: str, margin: float, error: float, names: list[str]) -> Finding:
