@@ -25,15 +25,13 @@ CASING, CASED = 65.0, 15.0
 """mm. Width of the casing round windows and doors, and how far it stands off the wall (common practice)."""
 BEYOND = 9000.0
 """mm. How far floor and end walls run on past the room."""
-STRIPS = 48
-"""A wall under a slope is drawn in so many strips, each level above."""
 
 
 def surfaces(build: "Build", low: Array, high: Array, walls: bool = True, eye: Camera | None = None) -> list[Batch]:
     """Floor and walls as seen from inside the room, with what is on them; `low` and `high` bound the parts.
 
-    There is no ceiling: the background shows above the walls. Walls that a camera at `eye` sees from behind are left
-    out. Without `walls` there is only the floor, all round.
+    There is no level ceiling: the background shows above the walls. Slopes are there for a camera under the ceiling.
+    Walls that a camera at `eye` sees from behind are left out. Without `walls` there is only the floor, all round.
     """
     shown = [walls and (eye is None or in_front(eye, w)) for w in build.walls]
     drawn = [w for w, there in zip(build.walls, shown, strict=True) if there]
@@ -44,17 +42,27 @@ def surfaces(build: "Build", low: Array, high: Array, walls: bool = True, eye: C
     # the floor runs on wherever no wall ends it
     (x0, y0), (x1, y1) = least - BEYOND * (into.min(axis=0) > -0.5), most + BEYOND * (into.max(axis=0) < 0.5)
     floor = _quads(FLOOR, [((x0, y0, 0.0), (x1, y0, 0.0), (x1, y1, 0.0), (x0, y1, 0.0))])
-    return [floor, *(b for i, there in enumerate(shown) if there for b in _wall(build, shown, i))]
+    runs = {w.name: _run(build.walls, shown, i) for i, w in enumerate(build.walls) if shown[i]}
+    on_walls = [b for w in drawn for b in _wall(w, runs[w.name], build.overhead)]
+    if eye is not None and eye.at[2] >= build.ceiling:
+        return [floor, *on_walls]
+    across = ((least[0], most[1], 0.0), (most[0], most[1], 0.0), (least[0], least[1], 0.0), (most[0], least[1], 0.0))
+    slopes = build.overhead.slopes
+    return [floor, *on_walls, *(_sloping(s, w, runs[w.name], across, build.ceiling) for w in drawn for s in slopes if _starts_at(s, w))]
 
 
-def _wall(build: "Build", shown: list[bool], i: int) -> Iterator[Batch]:
-    """One wall and what is on it; it runs on past an end where no wall that is shown meets it."""
-    walls = build.walls
-    wall, frame, closed = walls[i].wall, walls[i].frame, len(walls) >= 4
+def _run(walls: "tuple[RoomWall, ...]", shown: list[bool], i: int) -> Span:
+    """From where to where a wall is drawn: it runs on past an end where no wall that is shown meets it."""
+    closed = len(walls) >= 4
     before = shown[i - 1] if i or closed else False
     after = shown[(i + 1) % len(walls)] if i + 1 < len(walls) or closed else False
-    x = (0.0 if before else -BEYOND, wall.width + (0.0 if after else BEYOND))
-    yield _quads(WALL, list(_strips(walls[i], x, build.overhead)), frame)
+    return (0.0 if before else -BEYOND, walls[i].wall.width + (0.0 if after else BEYOND))
+
+
+def _wall(placed: "RoomWall", x: Span, ceiling: "Ceiling") -> Iterator[Batch]:
+    """One wall, drawn over `x`, and what is on it."""
+    wall, frame = placed.wall, placed.frame
+    yield _quads(WALL, list(_strips(placed, x, ceiling)), frame)
     if wall.baseboard:
         for span in _between(x, wall):
             yield _slab(TRIM, span, wall.baseboard.thickness, (0.0, wall.baseboard.height), frame)
@@ -69,12 +77,24 @@ def _wall(build: "Build", shown: list[bool], i: int) -> Iterator[Batch]:
 
 
 def _strips(wall: "RoomWall", x: Span, ceiling: "Ceiling") -> Iterator[tuple[Vec, Vec, Vec, Vec]]:
-    """The face of a wall up to the ceiling over it."""
-    ends = np.linspace(*x, STRIPS + 1 if ceiling.slopes else 2).tolist()
-    for a, b in itertools.pairwise(ends):
-        tops = [ceiling.over(wall.frame.apply((end, -1.0, 0.0))) for end in (a, b)]
-        if min(tops) > 0:
+    """The face of a wall up to the ceiling over it, from each bend of the ceiling to the next."""
+    for a, b in itertools.pairwise(_bends(wall, x, ceiling)):
+        tops = [max(ceiling.over(wall.frame.apply((end, 0.0, 0.0))), 0.0) for end in (a, b)]
+        if max(tops) > 0:
             yield (a, 0.0, 0.0), (b, 0.0, 0.0), (b, 0.0, tops[1]), (a, 0.0, tops[0])
+
+
+def _bends(wall: "RoomWall", x: Span, ceiling: "Ceiling") -> list[float]:
+    """The ends of a wall and all places between where two ceiling planes, or a plane and the floor, meet over it."""
+    ends = [wall.frame.apply((end, 0.0, 0.0)) for end in x]
+    heights = [(s.height(ends[0]), s.height(ends[1])) for s in ceiling.slopes]
+    heights += [(ceiling.level, ceiling.level), (0.0, 0.0)] if heights else []
+    found = set(x)
+    for (a0, a1), (b0, b1) in itertools.combinations(heights, 2):
+        before, after = a0 - b0, a1 - b1
+        if before * after < 0:
+            found.add(x[0] + (x[1] - x[0]) * before / (before - after))
+    return sorted(found)
 
 
 def _between(x: Span, wall: Wall) -> Iterator[Span]:
@@ -120,12 +140,13 @@ def _front(x: Span, y: float, z: Span) -> tuple[Vec, Vec, Vec, Vec]:
 
 
 def _slab(colour: Colour, x: Span, out: float, z: Span, frame: Placement) -> Batch:
-    """A board on a wall: its front, its upper side and its ends."""
+    """A board on a wall: its front, its upper side and underside and its ends."""
     (x0, x1), (z0, z1) = x, z
     upper = ((x0, -out, z1), (x1, -out, z1), (x1, 0.0, z1), (x0, 0.0, z1))
+    under = ((x0, 0.0, z0), (x1, 0.0, z0), (x1, -out, z0), (x0, -out, z0))
     left = ((x0, 0.0, z0), (x0, -out, z0), (x0, -out, z1), (x0, 0.0, z1))
     right = ((x1, -out, z0), (x1, 0.0, z0), (x1, 0.0, z1), (x1, -out, z1))
-    return _quads(colour, [_front(x, -out, z), upper, left, right], frame)
+    return _quads(colour, [_front(x, -out, z), upper, under, left, right], frame)
 
 
 def _quads(colour: Colour, corners: list[tuple[Vec, Vec, Vec, Vec]], frame: Placement = AT_REST) -> Batch:

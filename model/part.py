@@ -61,6 +61,20 @@ def _order(cut: Cut) -> tuple[str, str]:
     return (type(cut).__name__, repr(cut))
 
 
+def hardware(material: str, size: Size, mass: float, *body: Primitive) -> Part:
+    """A bought piece in the frame of its bounding box (mm): a union of volumes, or the whole box where none is given."""
+    return Part(
+        kind="hardware",
+        material=material,
+        length=size[0],
+        width=size[1],
+        thickness=size[2],
+        grain="any",
+        body=body,
+        mass=round(mass, 4),
+    )
+
+
 def canonical(part: Part) -> tuple[Part, Placement]:
     """The part turned by half turns so that congruent parts compare equal, and where the given part lies in that frame.
 

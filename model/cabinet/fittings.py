@@ -3,26 +3,13 @@
 Each function gives one part in its own frame; where it goes is the business of what it is fixed to.
 """
 
-from model.part import Part
+from model.part import Part, hardware
 from model.shapes import Box, Cylinder
 from model.stock.cabinet import Dowel, Foot
 from model.stock.tables import Hinge, Pull, ShelfPin, Slide
 
 CUP_CLEARANCE = 0.2
 """mm. A hinge cup is this much smaller than its bore (slip fit: common practice)."""
-
-
-def _envelope(material: str, size: tuple[float, float, float], mass: float, *body: Box | Cylinder) -> Part:
-    return Part(
-        kind="hardware",
-        material=material,
-        length=size[0],
-        width=size[1],
-        thickness=size[2],
-        grain="any",
-        body=tuple(body),
-        mass=round(mass, 4),
-    )
 
 
 def slide_members(slide: Slide, length: float) -> tuple[Part, Part]:
@@ -32,8 +19,8 @@ def slide_members(slide: Slide, length: float) -> tuple[Part, Part]:
     """
     half = slide.thickness / 2
     mass = slide.material().mass_of(length, 0.0)
-    cabinet = _envelope(slide.name, (length, slide.height, half), mass)
-    drawer = _envelope(slide.name, (length, slide.height * DRAWER_MEMBER, slide.thickness - half), mass)
+    cabinet = hardware(slide.name, (length, slide.height, half), mass)
+    drawer = hardware(slide.name, (length, slide.height * DRAWER_MEMBER, slide.thickness - half), mass)
     return cabinet, drawer
 
 
@@ -50,34 +37,34 @@ def hinge_parts(hinge: Hinge, stand_off: float, arm: float) -> tuple[Part, Part]
     """
     diameter = hinge.cup_diameter - CUP_CLEARANCE
     depth = hinge.cup_depth + stand_off
-    cup = _envelope(
+    cup = hardware(
         hinge.name,
         (diameter, diameter, depth),
         hinge.mass / 2,
         Cylinder((diameter / 2, diameter / 2, 0.0), (0.0, 0.0, 1.0), diameter / 2, depth),
     )
-    return cup, _envelope(hinge.name, (arm, hinge.arm_width, hinge.arm_height), hinge.mass / 2)
+    return cup, hardware(hinge.name, (arm, hinge.arm_width, hinge.arm_height), hinge.mass / 2)
 
 
 def shelf_pin(pin: ShelfPin) -> Part:
     """A shelf pin lying along x."""
     r = pin.diameter / 2
     bar = Cylinder((0.0, r, r), (1.0, 0.0, 0.0), r, pin.length)
-    return _envelope(pin.name, (pin.length, pin.diameter, pin.diameter), pin.mass, bar)
+    return hardware(pin.name, (pin.length, pin.diameter, pin.diameter), pin.mass, bar)
 
 
 def dowel_part(dowel: Dowel) -> Part:
     """A dowel lying along x."""
     r = dowel.diameter / 2
     bar = Cylinder((0.0, r, r), (1.0, 0.0, 0.0), r, dowel.length)
-    return _envelope(dowel.name, (dowel.length, dowel.diameter, dowel.diameter), dowel.mass, bar)
+    return hardware(dowel.name, (dowel.length, dowel.diameter, dowel.diameter), dowel.mass, bar)
 
 
 def foot_part(foot: Foot, height: float) -> Part:
     """A levelling foot standing on z = 0, turned out to `height`."""
     r = foot.diameter / 2
     post = Cylinder((r, r, 0.0), (0.0, 0.0, 1.0), r, height)
-    return _envelope(foot.name, (foot.diameter, foot.diameter, height), foot.mass, post)
+    return hardware(foot.name, (foot.diameter, foot.diameter, height), foot.mass, post)
 
 
 def pull_part(pull: Pull) -> Part:
@@ -88,10 +75,10 @@ def pull_part(pull: Pull) -> Part:
         middle = (bar / 2, bar / 2, 0.0)
         neck = Cylinder(middle, up, bar / 4, projection / 2)
         head = Cylinder((bar / 2, bar / 2, projection / 2), up, bar / 2, projection / 2)
-        return _envelope(pull.name, (bar, bar, projection), pull.mass, neck, head)
+        return hardware(pull.name, (bar, bar, projection), pull.mass, neck, head)
     posts = [(pull.length - pull.spacing) / 2, (pull.length + pull.spacing) / 2]
     stand = projection - bar / 2
-    return _envelope(
+    return hardware(
         pull.name,
         (pull.length, bar, projection),
         pull.mass,

@@ -1,24 +1,11 @@
 """Lights, drivers and grommets as parts: envelopes of their true outer sizes."""
 
-from model.part import Part
-from model.shapes import Box, Cylinder, Primitive
+from model.part import Part, hardware
+from model.shapes import Box, Cylinder
 from model.stock.lights import Driver, Grommet, LedStrip, LightBar, LightProfile
 
 SLEEVE_PLAY = 0.4
 """mm. The sleeve of a grommet is this much thinner than its bore (slip fit: common practice)."""
-
-
-def _hardware(material: str, size: tuple[float, float, float], mass: float, *body: Primitive) -> Part:
-    return Part(
-        kind="hardware",
-        material=material,
-        length=size[0],
-        width=size[1],
-        thickness=size[2],
-        grain="any",
-        body=body,
-        mass=round(mass, 4),
-    )
 
 
 def profile_part(profile: LightProfile, length: float) -> Part:
@@ -30,22 +17,22 @@ def profile_part(profile: LightProfile, length: float) -> Part:
         Box((0.0, 0.0, 0.0), (length, t, h)),
         Box((0.0, w - t, 0.0), (length, w, h)),
     )
-    return _hardware(profile.name, (length, w, h), profile.mass_of(length), *shell)
+    return hardware(profile.name, (length, w, h), profile.mass_of(length), *shell)
 
 
 def strip_part(strip: LedStrip, length: float) -> Part:
     """A piece of strip along x, lying on z = 0."""
-    return _hardware(strip.name, (length, strip.width, strip.thickness), strip.mass_of(length))
+    return hardware(strip.name, (length, strip.width, strip.thickness), strip.mass_of(length))
 
 
 def bar_part(bar: LightBar) -> Part:
     """A light bar along x, its back on z = 0."""
-    return _hardware(bar.name, (bar.length, bar.width, bar.height), bar.mass)
+    return hardware(bar.name, (bar.length, bar.width, bar.height), bar.mass)
 
 
 def driver_part(driver: Driver) -> Part:
     """A driver standing on z = 0, its longest side along x."""
-    return _hardware(driver.name, (driver.length, driver.width, driver.height), driver.mass)
+    return hardware(driver.name, (driver.length, driver.width, driver.height), driver.mass)
 
 
 def grommet_part(grommet: Grommet) -> Part:
@@ -53,7 +40,7 @@ def grommet_part(grommet: Grommet) -> Part:
     rim, up = grommet.flange_diameter / 2, (0.0, 0.0, 1.0)
     sleeve = grommet.bore_diameter - SLEEVE_PLAY
     high = grommet.depth + grommet.flange_height
-    return _hardware(
+    return hardware(
         grommet.name,
         (2 * rim, 2 * rim, high),
         grommet.mass,

@@ -8,7 +8,7 @@ from typing import Literal
 from pydantic import Field, model_validator
 
 from model.config.types import FieldError, Mass, PositiveLength
-from model.part import Part
+from model.part import Part, hardware
 from model.shapes import Box, Cylinder, Vec
 from model.stock.items import Hardware, Material, rgb
 
@@ -78,19 +78,6 @@ class BedLeg(Hardware):
     """What one leg carries."""
 
 
-def _envelope(material: str, size: Vec, mass: float, *body: Box | Cylinder) -> Part:
-    return Part(
-        kind="hardware",
-        material=material,
-        length=size[0],
-        width=size[1],
-        thickness=size[2],
-        grain="any",
-        body=tuple(body),
-        mass=round(mass, 4),
-    )
-
-
 def spring_part(spring: GasSpring, length: float, space: float) -> Part:
     """A gas spring `length` mm between its ends, along x, in a gap `space` mm wide (y).
 
@@ -100,7 +87,7 @@ def spring_part(spring: GasSpring, length: float, space: float) -> Part:
     axis = (space / 2, high / 2)
     barrel = spring.closed - spring.end_diameter
     start = r + length - barrel
-    return _envelope(
+    return hardware(
         spring.name,
         (length + 2 * r, space, high),
         spring.mass,
@@ -115,7 +102,7 @@ def pivot_plate(pivot: BedPivot) -> Part:
     """One of the two plates of a pivot, standing on z = 0."""
     r, half = pivot.diameter / 2, pivot.thickness / 2
     disc = Cylinder((r, r, 0.0), (0.0, 0.0, 1.0), r, half)
-    return _envelope(pivot.name, (pivot.diameter, pivot.diameter, half), pivot.mass / 2, disc)
+    return hardware(pivot.name, (pivot.diameter, pivot.diameter, half), pivot.mass / 2, disc)
 
 
 def leg_parts(leg: BedLeg, standing: float) -> tuple[Part, Part]:
@@ -125,7 +112,7 @@ def leg_parts(leg: BedLeg, standing: float) -> tuple[Part, Part]:
     cheeks, the tube's width apart in y.
     """
     s, c = leg.section, leg.cheek
-    tube = _envelope(leg.name, (standing - s / 2, s, s), leg.mass * 0.7)
+    tube = hardware(leg.name, (standing - s / 2, s, s), leg.mass * 0.7)
     size = (2 * s, s + 2 * c, s)
     cheeks = (Box((0.0, 0.0, 0.0), (2 * s, c, s)), Box((0.0, s + c, 0.0), (2 * s, s + 2 * c, s)))
-    return tube, _envelope(leg.name, size, leg.mass * 0.3, *cheeks)
+    return tube, hardware(leg.name, size, leg.mass * 0.3, *cheeks)
