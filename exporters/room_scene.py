@@ -13,7 +13,7 @@ from model.shapes import Vec
 
 if TYPE_CHECKING:
     from model.build import Build, RoomWall
-    from model.room.ceiling import Ceiling
+    from model.room.ceiling import Ceiling, Slope
 
 TRIM: Colour = (0.96, 0.955, 0.94)
 LEAF: Colour = (0.945, 0.94, 0.92)
@@ -44,11 +44,24 @@ def surfaces(build: "Build", low: Array, high: Array, walls: bool = True, eye: C
     floor = _quads(FLOOR, [((x0, y0, 0.0), (x1, y0, 0.0), (x1, y1, 0.0), (x0, y1, 0.0))])
     runs = {w.name: _run(build.walls, shown, i) for i, w in enumerate(build.walls) if shown[i]}
     on_walls = [b for w in drawn for b in _wall(w, runs[w.name], build.overhead)]
-    if eye is not None and eye.at[2] >= build.ceiling:
-        return [floor, *on_walls]
-    across = ((least[0], most[1], 0.0), (most[0], most[1], 0.0), (least[0], least[1], 0.0), (most[0], least[1], 0.0))
-    slopes = build.overhead.slopes
-    return [floor, *on_walls, *(_sloping(s, w, runs[w.name], across, build.ceiling) for w in drawn for s in slopes if _starts_at(s, w))]
+    under = bool(drawn) and eye is not None and eye.at[2] < build.ceiling
+    ground = np.array([(x, y, 0.0) for x in (x0, x1) for y in (y0, y1)])
+    return [floor, *on_walls, *(_sloping(s, ground, build.ceiling) for s in build.overhead.slopes if under)]
+
+
+def _sloping(slope: "Slope", ground: Array, level: float) -> Batch:
+    """A sloping ceiling over the whole floor (its corners N x 3), as seen from below, up to where it is level.
+
+    It hides no part: those and the camera that sees it are both below its plane.
+    """
+    foot, away = np.array(slope.foot), np.array(slope.away)
+    along = np.cross(away, (0.0, 0.0, 1.0))
+    sides = (ground - foot) @ along
+    left, right = foot + along * sides.min(), foot + along * sides.max()
+    up = away * ((level - slope.low) / slope.rise) + (0.0, 0.0, level)
+    low = np.array((0.0, 0.0, slope.low))
+    corners = [tuple(c.tolist()) for c in (left + low, right + low, right + up, left + up)]
+    return _quads(WALL, [(corners[0], corners[1], corners[2], corners[3])])
 
 
 def _run(walls: "tuple[RoomWall, ...]", shown: list[bool], i: int) -> Span:

@@ -139,13 +139,17 @@ def _moved(motion: Motion, share: float) -> Placement:
 
 
 def fanned(plan: Plan) -> dict[str, float]:
-    """An opening that shows every inside: in each unit the lower of what moves stands open farther."""
+    """An opening that shows every inside: in each unit the lower of what moves stands open farther.
+
+    What turns down about a level axis (a bed, its legs) comes all the way: it is shown in use.
+    """
     shares: dict[str, float] = {}
     for unit in plan.units:
         heights = {m.name: max(plan.by_path[path].bounds().hi[2] for path in m.parts) for m in unit.motions}
         levels = sorted(set(heights.values()), reverse=True)
         for name, height in heights.items():
             shares[name] = FAN[0] + (FAN[1] - FAN[0]) * (levels.index(height) + 1) / len(levels)
+        shares |= {m.name: 1.0 for m in unit.motions if m.kind == "swing" and abs(m.direction[2]) < 0.5}
     return shares
 
 

@@ -62,7 +62,7 @@ def _order(cut: Cut) -> tuple[str, str]:
 
 
 def hardware(material: str, size: Size, mass: float, *body: Primitive) -> Part:
-    """A bought piece in the frame of its bounding box (mm): a union of volumes, or the whole box where none is given."""
+    """A bought piece in the frame of its bounding box (mm): a union of volumes, or the box where none is given."""
     return Part(
         kind="hardware",
         material=material,
