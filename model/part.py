@@ -83,13 +83,13 @@ def canonical(part: Part) -> tuple[Part, Placement]:
     """
     if part.kind == "hardware" or part.body or not part.cuts:
         return part, Placement()
-    turns: list[tuple[tuple[int, tuple[tuple[str, str], ...]], str, Part]] = []
+    ways: list[tuple[tuple[int, tuple[tuple[str, str], ...]], str, tuple[Cut, ...]]] = []
     for axis in ("", "x", "y", "z"):
         cuts = tuple(c.turned(axis, part.size) for c in part.cuts) if axis else part.cuts
-        turned = replace(part, cuts=cuts)
-        below = sum(isinstance(c, Bore | Groove | Rabbet | PocketBore) and c.face == "B" for c in turned.cuts)
-        turns.append(((below, tuple(_order(c) for c in turned.cuts)), axis, turned))
-    _, axis, best = min(turns, key=lambda t: (t[0], t[1]))
+        below = sum(isinstance(c, Bore | Groove | Rabbet | PocketBore) and c.face == "B" for c in cuts)
+        ways.append(((below, tuple(sorted(_order(c) for c in cuts))), axis, cuts))
+    _, axis, cuts = min(ways, key=lambda way: way[:2])
+    best = replace(part, cuts=cuts) if axis else part
     return best, _half_turn(axis, part.size)
 
 
