@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 TRIM: Colour = (0.96, 0.955, 0.94)
 LEAF: Colour = (0.945, 0.94, 0.92)
 PANE: Colour = (0.80, 0.86, 0.90)
+CEILING: Colour = (0.985, 0.98, 0.97)
 METAL: Colour = (0.66, 0.66, 0.67)
 PLATE = 8.0
 """mm. How far an outlet's plate stands off the wall."""
@@ -60,8 +61,8 @@ def _sloping(slope: "Slope", ground: Array, level: float) -> Batch:
     left, right = foot + along * sides.min(), foot + along * sides.max()
     up = away * ((level - slope.low) / slope.rise) + (0.0, 0.0, level)
     low = np.array((0.0, 0.0, slope.low))
-    corners = [tuple(c.tolist()) for c in (left + low, right + low, right + up, left + up)]
-    return _quads(WALL, [(corners[0], corners[1], corners[2], corners[3])])
+    corners = [tuple(c.tolist()) for c in (left + low, left + up, right + up, right + low)]
+    return _quads(CEILING, [(corners[0], corners[1], corners[2], corners[3])])
 
 
 def _run(walls: "tuple[RoomWall, ...]", shown: list[bool], i: int) -> Span:

@@ -30,8 +30,11 @@ from exporters.scene import (
     spread,
 )
 from model.build import RoomWall
+from model.build import build as build_project
+from model.config.tree import read
 from model.cuts import Bore
 from model.errors import ExportError, ProjectError
+from model.materials import Materials
 from model.meshes import sides
 from model.part import Motion, Part, PlacedPart
 from model.placement import Placement
@@ -39,7 +42,10 @@ from model.plan import BuiltUnit, Plan
 from model.room.ceiling import Ceiling
 from model.room.room import Wall
 from model.shapes import Cylinder
+from model.site import Site
 from model.stock.tables import Stock
+from model.units.wall_bed import WallBedOptions
+from model.units.wall_bed import build as wall_bed
 
 ROOT = Path(__file__).parent.parent
 QUICK = Quality(layers=1, around=32, key=1, room_map=256, key_map=256)
@@ -307,3 +313,34 @@ def test_shade_under_a_disc(height: float) -> None:
         reached, above = lit(points, up, even_sky(600), lamp).T
     assert reached == pytest.approx(1 - radius**2 / (radius**2 + height**2), abs=0.02)
     assert above == pytest.approx(1.0, abs=0.01)  # nothing above it, and it does not shade itself
+
+
+def lowest(plan: Plan, moves: dict[str, Placement], paths: tuple[str, ...]) -> float:
+    return min(plan.by_path[path].moved(moves[path]).bounds().lo[2] for path in paths)
+
+
+def test_an_opened_bed_stands_on_its_leg_board() -> None:
+    plan = build_project(ROOT / "configs" / "guest-study" / "project.yaml").plan
+    (bed,) = (m for m in plan.motions if m.name == "guest bed/bed")
+    moves = posed(plan, {"guest bed/bed": 1.0})
+    assert set(moves) == set(bed.parts)
+    legs = tuple(path for path in bed.parts if plan.by_path[path].role == "leg board")
+    assert lowest(plan, moves, legs) == pytest.approx(0.0, abs=0.05)
+    assert lowest(plan, moves, tuple(set(bed.parts) - set(legs))) > 100
+    mattress = plan.by_path["guest bed/bed/mattress"]
+    lying = mattress.moved(moves[mattress.path]).bounds()
+    assert lying.hi[2] - lying.lo[2] == pytest.approx(mattress.part.thickness)
+    assert fanned(plan)["guest bed/bed"] == 1.0  # shown in use, not hanging half way
+
+
+def test_a_fanned_bed_stands_on_its_folding_legs(stocks: dict[str, tuple[Stock, Materials]]) -> None:
+    """What turns down about a level axis opens all the way, and legs unfold before the bed they ride on comes down."""
+    options = read(ROOT / "configs" / "units" / "wall-bed-sideways.yaml", WallBedOptions).value
+    stock, materials = stocks["in"]
+    site = Site("bed", "W1", 2070.0, None, stock, options.materials.over(materials).filled())
+    plan = Plan("invented", (wall_bed(options, site).placed(Placement()),))
+    legs = [m.parts for m in plan.motions if m.name != "bed/bed"]
+    assert len(legs) == 2
+    moves = posed(plan, fanned(plan))
+    for parts in legs:
+        assert lowest(plan, moves, parts) == pytest.approx(0.0, abs=0.05)
