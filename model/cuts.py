@@ -7,6 +7,7 @@ So nothing is ever mirrored, whichever side it is seen from.
 """
 
 import math
+from abc import ABC, abstractmethod
 from dataclasses import dataclass, fields, replace
 from typing import Literal, Self
 
@@ -43,7 +44,7 @@ def through(face: Face, size: Size) -> float:
     return size[_axes_of(face)[2]]
 
 
-class _Cut:
+class _Cut(ABC):
     """What every cut can do. Fields that are lengths are rounded on construction."""
 
     __slots__ = ()
@@ -54,13 +55,13 @@ class _Cut:
             if isinstance(value, float | int) and not isinstance(value, bool):
                 object.__setattr__(self, f.name, rounded(value))
 
+    @abstractmethod
     def primitives(self, size: Size) -> tuple[Primitive, ...]:
         """The volumes taken away from a blank of this size, run out past the faces they open on."""
-        raise NotImplementedError
 
+    @abstractmethod
     def depth_in(self, size: Size) -> float:
         """How deep it goes, mm: the whole thickness when it goes through."""
-        raise NotImplementedError
 
     def shifted(self, x: float, y: float) -> Self:
         """The same cut moved by (x, y) mm over faces A and B, after the blank has lost an edge."""
@@ -70,9 +71,9 @@ class _Cut:
         moved = {f.name: getattr(self, f.name) + steps[f.name] for f in fields(self) if f.name in steps}  # pyright: ignore[reportArgumentType]
         return replace(self, **moved)  # pyright: ignore[reportArgumentType]
 
+    @abstractmethod
     def turned(self, axis: str, size: Size) -> Self:
         """The same cut after the blank is turned by half a turn about its own `x`, `y` or `z`."""
-        raise NotImplementedError
 
 
 def _flip(value: float, index: int, axis: str, size: Size) -> float:

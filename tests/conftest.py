@@ -18,6 +18,8 @@ from model.site import Site
 from model.stock.tables import Stock
 from model.units import kinds
 
+pytest.register_assert_rewrite("soundness")
+
 # In continuous integration the same examples every time; at a desk new ones each run, which is how faults are found.
 settings.register_profile("fixed", derandomize=True, deadline=None)
 if os.environ.get("CI"):

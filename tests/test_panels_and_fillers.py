@@ -4,10 +4,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import CONFIGS, MakeUnit, plan_of
+from conftest import CONFIGS, MakeUnit
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from projects import base, write_project
+from soundness import assert_sound, built_or_refused
 
 from model.build import build
 from model.checks.interference import interference
@@ -54,17 +55,10 @@ QUICK = settings(max_examples=150, deadline=None, suppress_health_check=[HealthC
 
 def sound(make_unit: MakeUnit, kind: str, width: float, height: float, lengths: str, said: dict[str, Any]) -> None:
     """The unit is clear of itself, joined, within its width and above the floor, or says why it is not built."""
-    try:
-        unit = make_unit(kind, width, height, lengths, **said)
-    except Unbuildable as problem:
-        if not problem.message or not problem.loc:
-            raise
+    unit = built_or_refused(lambda: make_unit(kind, width, height, lengths, **said))
+    if unit is None:
         return
-    assert [f.message for f in interference(plan_of(unit))] == []
-    for placed in unit.parts:
-        box = placed.bounds()
-        assert -0.01 <= box.lo[0] <= box.hi[0] <= width + 0.01
-        assert -0.01 <= box.lo[2] <= box.hi[2] <= height + 0.01
+    assert_sound(unit, width, height)
     assert {*unit.ends, *unit.bears} <= {p.path for p in unit.parts}
 
 

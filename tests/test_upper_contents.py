@@ -7,6 +7,7 @@ import pytest
 from conftest import plan_of
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from soundness import built_or_refused
 from uppers import OPTIONS, T, Upper, part, span
 
 from model.checks.interference import interference
@@ -78,13 +79,9 @@ LIGHT = {
 def test_any_lit_upper_is_sound_or_says_why_not(
     upper: Upper, said: dict[str, Any], which: int, cable: dict[str, Any], width: float, lengths: str
 ) -> None:
-    try:
-        unit = upper(width, 900, lengths, light={**LIGHT[lengths][which], "cable": cable}, **said)
-    except Unbuildable as problem:
-        if not problem.message or not problem.loc:
-            raise
-        return
-    assert [f.message for f in interference(plan_of(unit))] == []
+    light = {**LIGHT[lengths][which], "cable": cable}
+    unit = built_or_refused(lambda: upper(width, 900, lengths, light=light, **said))
+    assert unit is None or [f.message for f in interference(plan_of(unit))] == []
 
 
 def test_a_light_hangs_under_the_bottom_behind_the_rail(upper: Upper) -> None:

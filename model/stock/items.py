@@ -1,5 +1,6 @@
 """What every item in stock is, whatever table it is in: a name, a note, a colour and a weight."""
 
+from abc import abstractmethod
 from dataclasses import dataclass
 
 from pydantic import PrivateAttr
@@ -47,9 +48,9 @@ class Item(Strict):
         """Its key in the stock file; empty for an item made without one."""
         return self._name
 
+    @abstractmethod
     def material(self) -> Material:
         """The item as a material."""
-        raise NotImplementedError
 
 
 class Hardware(Item):
