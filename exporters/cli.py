@@ -10,12 +10,12 @@ import typer
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
+from exporters.commands.check import check_command, finish, plain_console
 from exporters.commands.fit import fit_command
 from exporters.commands.new import new_command
 from exporters.registry import EXPORTERS
 from model.build import Build, build
 from model.errors import ProjectError
-from model.findings import Finding
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -23,15 +23,9 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     help="Plywood wall units from YAML plans: models, panel drawings, lists and checks.",
 )
-PLAIN_WIDTH = 160
-"""Columns of a table that goes to a file or a pipe."""
-SOUND, FAULTS, BAD_INPUT = 0, 1, 2
+BAD_INPUT = 2
 ProjectFile = Annotated[Path, typer.Argument(help="The project file (YAML).", show_default=False)]
 Quiet = Annotated[bool, typer.Option("--quiet", "-q", help="Say nothing but faults.")]
-
-
-def _console() -> Console:
-    return Console(highlight=False, width=None if sys.stdout.isatty() else PLAIN_WIDTH)
 
 
 def _chosen(only: str | None) -> list[str]:
@@ -57,7 +51,7 @@ def build_command(
     from exporters.outputs import write_all
 
     names = _chosen(only)
-    console = _console()
+    console = plain_console()
     with Progress(
         TextColumn("{task.description:<14}"),
         BarColumn(),
@@ -71,14 +65,7 @@ def build_command(
         written = write_all(built, out, names, lambda name: bar.update(task, advance=1, description=name))
     if not quiet:
         _summary(console, built, out, len(written))
-    _finish(console, built, quiet)
-
-
-@app.command()
-def check(project: ProjectFile, quiet: Quiet = False) -> None:
-    """Run every check and write nothing."""
-    built = build(project)
-    _finish(_console(), built, quiet)
+    finish(console, built, quiet)
 
 
 @app.command()
@@ -88,7 +75,7 @@ def parts(project: ProjectFile) -> None:
     from model.bill import cut_list
 
     built = build(project)
-    _console().print(parts_table(cut_list(built.plan, built.stock), built.plan.lengths))
+    plain_console().print(parts_table(cut_list(built.plan, built.stock), built.plan.lengths))
 
 
 @app.command()
@@ -142,6 +129,7 @@ def schema(
         raise ProjectError(f"no schema {name!r}; there is {', '.join(types)}")
 
 
+app.command("check")(check_command)
 app.command("fit")(fit_command)
 app.command("new")(new_command)
 
@@ -155,30 +143,6 @@ def _summary(console: Console, built: Build, out: Path, files: int) -> None:
     placed = sum(1 for _ in plan.walk())
     console.print(f"{plan.title}: {len(plan.units)} units, {placed} parts of {len(plan.marks)} kinds")
     console.print(f"{files} files in {out}/")
-
-
-def _finish(console: Console, built: Build, quiet: bool) -> None:
-    """Print what the checks found and leave with the exit code it earns."""
-    from exporters.report import tables
-    from model.checks import run
-
-    findings = run(built)
-    if findings and not (quiet and not _faults(findings)):
-        for table in tables(findings, built.plan.lengths):
-            console.print(table)
-    if not quiet:
-        console.print(_verdict(findings))
-    raise typer.Exit(FAULTS if _faults(findings) else SOUND)
-
-
-def _faults(findings: tuple[Finding, ...]) -> int:
-    return sum(f.severity == "fault" for f in findings)
-
-
-def _verdict(findings: tuple[Finding, ...]) -> str:
-    if not findings:
-        return "Checked at rest, with every drawer pulled and every door swung: nothing collides, nothing hangs loose."
-    return f"{_faults(findings)} faults, {len(findings) - _faults(findings)} warnings and notes"
 
 
 def main() -> None:

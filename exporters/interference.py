@@ -25,7 +25,8 @@ from typing import TYPE_CHECKING, Any
 from rich.table import Table
 from rich.text import Text
 
-from model.checks.interference import interference_of, show_angle, show_small, show_volume
+from model.checks.interference import interference_of
+from model.checks.shown import show_angle, show_small, show_volume
 from model.findings import Finding
 from model.lengths import LengthUnit, show_length, show_number
 from model.plan import Plan
@@ -73,7 +74,7 @@ def _row(plan: Plan, finding: Finding) -> dict[str, Any]:
         "message": finding.message,
         "source": finding.source,
         "parts": list(finding.parts),
-        "marks": [plan.marks[plan.by_path[path].part] for path in finding.parts],
+        "marks": [plan.marks.get(plan.by_path[path].part, "") for path in finding.parts],
         "value": finding.value,
         "limit": finding.limit,
         "unit": finding.unit,

@@ -27,5 +27,6 @@ EXPORTERS: dict[str, Exporter] = {
     "stl": Exporter("exporters.stl", "model.stl, every part a closed shell"),
     "panels": Exporter("exporters.panels", "panels/*.dxf, one for each distinct sheet part, 1:1"),
     "lists": Exporter("exporters.lists", "lists/parts.csv, the cut list"),
+    "findings": Exporter("exporters.findings", "findings.json, everything the checks found"),
     "interference": Exporter("exporters.interference", "interference.json, what collides and what hangs loose"),
 }

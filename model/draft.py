@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from model.cuts import FLAT, Bevel, Bore, Cut, Face, cut_from_box
-from model.part import Grain, Joint, Kind, Motion, Part, PlacedPart, canonical, lying
+from model.part import Grain, Joint, Kind, Load, Motion, Part, PlacedPart, canonical, hardware, lying
 from model.placement import DIRECTIONS, Placement
 from model.plan import BuiltUnit
 from model.shapes import Box, Vec
@@ -108,11 +108,15 @@ class Draft:
     joints: list[Joint] = field(default_factory=list)
     motions: list[Motion] = field(default_factory=list)
     order: list[str] = field(default_factory=list)
+    loads: list[Load] = field(default_factory=list)
 
     def _new(self, path: str) -> str:
+        self.order.append(self._free(path))
+        return path
+
+    def _free(self, path: str) -> str:
         if path in self.order:
             raise ValueError(f"two parts are called {path}")
-        self.order.append(path)
         return path
 
     def sheet(self, path: str, box: Box, sheet: Sheet, along: str, face: str, role: str) -> Panel:
@@ -146,6 +150,11 @@ class Draft:
         """Put a finished part (bought hardware) at its place."""
         self.hardware[self._new(path)] = PlacedPart(path, part, at, role)
         return path
+
+    def load(self, path: str, box: Box, on: Panel) -> None:
+        """What is kept on a panel, as the box it fills."""
+        thing = hardware("load", box.size, 0.0)
+        self.loads.append(Load(PlacedPart(self._free(path), thing, Placement(box.lo), "load"), on.path))
 
     def join(self, kind: str, a: str | Panel, b: str | Panel) -> None:
         """Declare that two parts are fastened to each other."""
@@ -182,4 +191,4 @@ class Draft:
             part, at = panel.part()
             parts.append(PlacedPart(path, part, at, panel.role))
         joints, motions = tuple(self.joints), tuple(self.motions)
-        return BuiltUnit(name, code, kind, tuple(parts), joints, motions, ends, bears, levelling)
+        return BuiltUnit(name, code, kind, tuple(parts), joints, motions, ends, bears, levelling, tuple(self.loads))

@@ -8,6 +8,16 @@ from model.shapes import Vec
 Severity = Literal["fault", "warning", "note"]
 
 
+@dataclass(frozen=True, slots=True)
+class Code:
+    """What a code stands for, for people: what it means, what usually causes it, which config values move it."""
+
+    name: str
+    means: str
+    causes: tuple[str, ...]
+    moved_by: tuple[str, ...]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Finding:
     """One thing found, in plain words, with what was measured against what.

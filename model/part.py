@@ -126,6 +126,20 @@ class PlacedPart:
 
 
 @dataclass(frozen=True, slots=True)
+class Load:
+    """What is kept somewhere, as the box it fills: no part of the unit, but it needs its room and rides along.
+
+    `on` is the path of the part it lies on.
+    """
+
+    placed: PlacedPart
+    on: str
+
+    def moved(self, by: Placement, prefix: str) -> "Load":
+        return Load(self.placed.moved(by, prefix), f"{prefix}/{self.on}")
+
+
+@dataclass(frozen=True, slots=True)
 class Joint:
     """Two parts (by path) that are fastened to each other and so must touch."""
 

@@ -1,11 +1,11 @@
 """A built plan: every part of every unit at its place in the room."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from model.lengths import LengthUnit
-from model.part import Joint, Motion, Part, PlacedPart
+from model.part import Joint, Load, Motion, Part, PlacedPart
 from model.placement import Placement
 
 
@@ -16,7 +16,7 @@ class BuiltUnit:
     `code` is the shop letter and number its marks begin with (`B2`), `kind` what kind of unit it is. `ends` are the
     paths of the parts that close it at the left and the right (a neighbour is screwed to them), `bears` those a top
     lies on. `levelling` is how far its feet can be turned in and out (mm), the floor error they take up; None without
-    feet.
+    feet. `loads` are things kept in it, which are no parts of it.
     """
 
     name: str
@@ -28,6 +28,7 @@ class BuiltUnit:
     ends: tuple[str, str] = ("", "")
     bears: tuple[str, ...] = ()
     levelling: tuple[float, float] | None = None
+    loads: tuple[Load, ...] = ()
 
     def placed(self, at: Placement) -> "BuiltUnit":
         """The unit in the room; every path gets the unit's name in front."""
@@ -41,6 +42,7 @@ class BuiltUnit:
             (f"{self.name}/{self.ends[0]}", f"{self.name}/{self.ends[1]}"),
             tuple(f"{self.name}/{path}" for path in self.bears),
             self.levelling,
+            tuple(load.moved(at, self.name) for load in self.loads),
         )
 
 
@@ -60,8 +62,9 @@ class Plan:
 
     @cached_property
     def by_path(self) -> dict[str, PlacedPart]:
+        """Every placed part, and every load, by path."""
         found: dict[str, PlacedPart] = {}
-        for placed in self.walk():
+        for placed in (*self.walk(), *(load.placed for load in self.loads)):
             if placed.path in found:
                 raise ValueError(f"two parts are called {placed.path}")
             found[placed.path] = placed
@@ -74,6 +77,20 @@ class Plan:
     @property
     def motions(self) -> tuple[Motion, ...]:
         return tuple(m for u in self.units for m in u.motions)
+
+    @property
+    def loads(self) -> tuple[Load, ...]:
+        return tuple(load for u in self.units for load in u.loads)
+
+    @cached_property
+    def laden(self) -> tuple[Motion, ...]:
+        """The motions, with the loads that ride along."""
+        if not self.loads:
+            return self.motions
+        return tuple(
+            replace(m, parts=(*m.parts, *(load.placed.path for load in self.loads if load.on in m.parts)))
+            for m in self.motions
+        )
 
     @cached_property
     def marks(self) -> dict[Part, str]:

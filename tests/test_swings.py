@@ -16,7 +16,8 @@ from rich.console import Console
 from exporters.interference import table, write
 from model.build import Build, with_units
 from model.checks.arcs import arcs
-from model.checks.interference import interference, interference_of, show_angle
+from model.checks.interference import interference, interference_of
+from model.checks.shown import show_angle
 from model.cuts import Bore
 from model.meshes import arrays, mesh
 from model.part import Joint, Motion, PlacedPart

@@ -44,6 +44,17 @@ class BoxOptions(Strict):
     """Least room behind the slide (3 mm: common practice)."""
 
 
+class Holds(Strict):
+    """What is kept in a drawer, as the box it fills; it must clear what the drawer passes under."""
+
+    height: PositiveLength
+    """From the bottom of the drawer up; it may stand up past the sides."""
+    width: PositiveLength | None = None
+    """Side to side; the whole inside when left out."""
+    depth: PositiveLength | None = None
+    """Front to back; the whole inside when left out. It lies at the front."""
+
+
 class DrawerSpec(Strict):
     """What is said of any drawer."""
 
@@ -55,6 +66,8 @@ class DrawerSpec(Strict):
     """Pulls on a front; one up to 800 mm of width, else two."""
     box: BoxOptions = BoxOptions()
     """The box."""
+    holds: Holds | None = None
+    """What is kept in it; checked against everything it passes on its way."""
 
 
 class DrawerOptions(DrawerSpec):
@@ -202,6 +215,8 @@ def make_drawer(
     """Box, front (banded where there is a band), pulls and slides of one drawer, and its motion."""
     front = draft.sheet(f"{name}/front", plan.front, site.sheet("front"), "x", "+y", "front")
     sub_front = _box(draft, site, name, options.box, plan.box)
+    if options.holds is not None:
+        _hold(draft, name, options.holds)
     draft.join("screwed", front, sub_front)
     count = options.pulls if options.pulls is not None else (1 if plan.front.size[0] <= 800 else 2)
     _pulls(draft, site.pull(), name, count, front, sub_front)
@@ -242,6 +257,21 @@ def _box(draft: Draft, site: Site, name: str, options: BoxOptions, box: Box) -> 
     for wall in walls:
         draft.join("grooved" if options.bottom == "grooved" else "screwed", bottom, wall)
     return sub_front
+
+
+def _hold(draft: Draft, name: str, holds: Holds) -> None:
+    """What is kept in a drawer: on its bottom, in the middle of its width, at its front."""
+    bottom = draft.panels[f"{name}/bottom"]
+    x = draft.panels[f"{name}/left side"].box.hi[0], draft.panels[f"{name}/right side"].box.lo[0]
+    y = draft.panels[f"{name}/sub-front"].box.hi[1], draft.panels[f"{name}/box back"].box.lo[1]
+    size: list[float] = []
+    for said, key, (low, high) in ((holds.width, "width", x), (holds.depth, "depth", y)):
+        inside = rounded(high - low)
+        if said is not None and said > inside:
+            raise Unbuildable(f"the drawer is {mm(inside)} inside, not {mm(said)}", "drawers", "holds", key)
+        size.append(inside if said is None else said)
+    left, low = (x[0] + x[1] - size[0]) / 2, bottom.box.hi[2]
+    draft.load(f"{name}/load", Box((left, y[0], low), (left + size[0], y[0] + size[1], low + holds.height)), bottom)
 
 
 def _pulls(draft: Draft, pull: Pull, name: str, count: int, front: Panel, behind: Panel | None) -> None:

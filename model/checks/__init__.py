@@ -1,14 +1,16 @@
 """What can be wrong with a plan: each module here looks for one kind of trouble and yields Findings.
 
-A module with a function marked `@check` is found by itself; adding a check is adding one file.
+A module with a function marked `@check` is found by itself, and says in `CODES` what its findings mean; adding a check
+is adding one file.
 """
 
 import importlib
 import pkgutil
+import sys
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
-from model.findings import Finding
+from model.findings import Code, Finding
 
 if TYPE_CHECKING:
     from model.build import Build
@@ -28,9 +30,21 @@ def check(function: Check) -> Check:
     return function
 
 
-def run(build: "Build") -> tuple[Finding, ...]:
-    """Everything every check finds, faults first."""
+def checks() -> dict[str, Check]:
+    """Every check by the name of its module."""
     for module in pkgutil.iter_modules(__path__):
         importlib.import_module(f"{__name__}.{module.name}")
-    found = [finding for name in sorted(_checks) for finding in _checks[name](build)]
+    return dict(sorted(_checks.items()))
+
+
+def codes() -> dict[str, Code]:
+    """What every code stands for, by its name: what the modules say in their `CODES`."""
+    names = sorted(checks())
+    found = [code for name in names for code in getattr(sys.modules[f"{__name__}.{name}"], "CODES", ())]
+    return {code.name: code for code in found}
+
+
+def run(build: "Build") -> tuple[Finding, ...]:
+    """Everything every check finds, faults first."""
+    found = [finding for function in checks().values() for finding in function(build)]
     return tuple(sorted(found, key=lambda f: _ORDER[f.severity]))

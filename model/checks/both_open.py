@@ -1,104 +1,178 @@
-"""What cannot be open at the same time: slides of one wall against those of another, by the volumes they sweep.
+"""What cannot be open at the same time, and what must be opened first: every motion against every other near it.
 
-A drawer by itself may run free and still meet a drawer round the corner that is open too. The volume a box sweeps along
-a line is convex, so two of them meet or not by separating axes: exact for boards and panels. Swings are left out.
+Drawers round a corner, a door and the drawer behind it, the bed and a drawer before it, the leaf of the room's own
+door. The codes: `not-both-open` (once for each pair of units, with how far each opens), `opening-order`.
 """
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-import numpy as np
-
 from model.build import Build
 from model.checks import check
-from model.checks.bodies import Floats
-from model.findings import Finding
+from model.checks.bodies import Bodies
+from model.checks.shown import show_run
+from model.checks.sweeps import Sweeps
+from model.checks.together import Mover, Together, likeness, together
+from model.findings import Code, Finding
+from model.lengths import LengthUnit
 from model.part import Motion, PlacedPart
-from model.shapes import Box, Vec
-from model.tolerances import CONTACT
+from model.plan import Plan
+from model.room.leaves import Leaf, leaves
 
 
-@dataclass(frozen=True)
-class Sweep:
-    """A box swept along a line: its corners at both ends, the directions of its edges and of the sweep."""
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """Two motions that do not get on, and how."""
 
-    corners: Floats  # (16, 3)
-    edges: Floats  # (4, 3)
+    first: Motion
+    second: Motion
+    result: Together
 
-    @classmethod
-    def of(cls, placed: PlacedPart, shift: Floats) -> "Sweep":
-        turn = np.array(placed.placement.rotation)
-        size = placed.part.size
-        drawn_in = CONTACT / 2
-        ends = [(drawn_in, length - drawn_in) for length in size]
-        own = np.array([(x, y, z) for x in ends[0] for y in ends[1] for z in ends[2]])
-        at_rest = own @ turn.T + np.array(placed.placement.origin)
-        return cls(np.concatenate((at_rest, at_rest + shift)), np.concatenate((turn.T, shift[None])))
 
-    def meets(self, other: "Sweep") -> bool:
-        """Whether the two share a volume: no axis of their faces or edges keeps them apart."""
-        pairs = [(a, b) for edges in (self.edges, other.edges) for i, a in enumerate(edges) for b in edges[:i]]
-        pairs += [(a, b) for a in self.edges for b in other.edges]
-        axes = np.array([np.cross(a, b) for a, b in pairs])
-        norms = np.linalg.norm(axes, axis=1)
-        axes = axes[norms > 1e-6] / norms[norms > 1e-6][:, None]
-        mine, theirs = self.corners @ axes.T, other.corners @ axes.T
-        apart = (mine.max(axis=0) <= theirs.min(axis=0)) | (theirs.max(axis=0) <= mine.min(axis=0))
-        return not bool(apart.any())
+CODES = (
+    Code(
+        "not-both-open",
+        "Two things run free by themselves, but not both at once: each stops at the other, whichever opens first.",
+        causes=(
+            "drawers of two walls at an inside corner with too little between them",
+            "a door that turns past a right angle, over the face of its neighbour, into the pull of an open drawer",
+            "the room's door, or a bed, that comes down where drawers open",
+        ),
+        moved_by=(
+            "project: corners.clear",
+            "unit: doors.opens",
+            "unit: doors.hinged",
+            "project: materials.pull",
+            "project: walls",
+        ),
+    ),
+    Code(
+        "opening-order",
+        "One of two things has to be open before the other can be.",
+        causes=(
+            "drawers or trays behind a door",
+            "a door that would turn into an open drawer",
+        ),
+        moved_by=(
+            "unit: doors.opens",
+            "unit: doors.hinged",
+            "project: materials.pull",
+        ),
+    ),
+)
 
 
 @check
 def both_open(build: Build) -> Iterator[Finding]:
-    """Finding `not-both-open`, once for each pair of units."""
-    slides = [m for m in build.plan.motions if m.kind == "slide" and m.travel > 0]
-    wall_of = {m.name: build.stands_at[m.name.split("/", 1)[0]] for m in slides}
-    if len(set(wall_of.values())) < 2:
+    """Findings `not-both-open` and `opening-order`."""
+    pairs = pairs_of(build)
+    yield from _never(build.plan, [p for p in pairs if p.result.verdict == "never"])
+    yield from _in_order(build.plan, [_ordered(p) for p in pairs if p.result.verdict not in ("never", "blocked")])
+
+
+def pairs_of(build: Build) -> tuple[Pair, ...]:
+    """Every pair of motions of a build, the room's doors and windows among them, that are not free of each other."""
+    plan = build.plan
+    parts = [*plan.walk(), *(load.placed for load in plan.loads)]
+    return tuple(_pairs(plan.laden, parts, leaves(build)))
+
+
+def _pairs(said: tuple[Motion, ...], parts: list[PlacedPart], room: tuple[Leaf, ...]) -> Iterator[Pair]:
+    motions = (*(m for m in said if m.travel), *(leaf.motion for leaf in room))
+    if not motions:
         return
-    bounds = {m.name: _swept(build, m) for m in slides}
-    told: dict[tuple[str, str], list[tuple[Motion, Motion]]] = {}
-    for i, a in enumerate(slides):
-        for b in slides[:i]:
-            if wall_of[a.name] == wall_of[b.name] or not bounds[a.name].common(bounds[b.name]):
-                continue
-            if _meet(build, a, b):
-                units = (b.name.split("/", 1)[0], a.name.split("/", 1)[0])
-                told.setdefault(units, []).append((b, a))
-    for (first, second), pairs in told.items():
-        names = [f"{a.name} and {b.name}" for a, b in pairs]
-        more = f" (and {len(names) - 1} more pairs)" if len(names) > 1 else ""
-        shared = bounds[pairs[0][0].name].common(bounds[pairs[0][1].name])
+    bodies = Bodies.of([*parts, *(leaf.placed for leaf in room)])
+    by_path = {p.path: p for p in bodies.placed}
+    movers = [Mover(m, tuple(by_path[path] for path in m.parts)) for m in motions]
+    told: dict[tuple[object, ...], Together] = {}
+    for i, j in Sweeps.of(bodies, motions).near():
+        first, second = movers[i], movers[j]
+        if not set(first.motion.parts).isdisjoint(second.motion.parts):
+            continue  # one rides on the other
+        key = likeness(first, second)
+        if key not in told:
+            told[key] = together(first, second)
+        if told[key].verdict != "free":
+            yield Pair(first.motion, second.motion, told[key])
+
+
+def _ordered(pair: Pair) -> Pair:
+    """The pair with the motion that comes first in first place."""
+    if pair.result.verdict == "first then second":
+        return pair
+    r = pair.result
+    return Pair(pair.second, pair.first, Together(r.second_alone, r.first_alone, r.second_after, r.first_after))
+
+
+def _unit(motion: Motion) -> str:
+    return motion.name.split("/", 1)[0]
+
+
+def _never(plan: Plan, pairs: list[Pair]) -> Iterator[Finding]:
+    """One finding for each pair of units: the two motions that let each other open least, and how many more."""
+    units: dict[tuple[str, str], list[Pair]] = {}
+    for pair in pairs:
+        units.setdefault((_unit(pair.first), _unit(pair.second)), []).append(pair)
+    for (one, other), some in units.items():
+        worst = min(some, key=_least_share)
+        a, b, result = worst.first, worst.second, worst.result
+        runs = show_run(a, result.first_after, plan.lengths), show_run(b, result.second_after, plan.lengths)
+        more = f" (and {len(some) - 1} more pairs)" if len(some) > 1 else ""
+        who = f"{one} and {other}" if one != other else f"Two of {one}"
         yield Finding(
             code="not-both-open",
             severity="warning",
-            message=f"{first} and {second} cannot be open at the same time: {names[0]} meet{more}",
-            parts=tuple(dict.fromkeys(m.parts[0] for pair in pairs for m in pair)),
-            value=float(len(pairs)),
+            message=f"{who} cannot be open at the same time: {a.name} opens {runs[0]} with {b.name} open, "
+            f"and that {runs[1]} with it open{more}",
+            parts=tuple(dict.fromkeys(m.parts[0] for pair in some for m in (pair.first, pair.second))),
+            value=float(len(some)),
             limit=0.0,
             unit="pairs",
-            source="the volumes they sweep share a place",
-            at=shared.center if shared else None,
+            source="each is in the way of the other, whichever opens first",
+            details=(*_measured("first", a, result.first_after), *_measured("second", b, result.second_after)),
         )
 
 
-def _shift(motion: Motion) -> Floats:
-    return np.array(motion.direction) * motion.travel
+def _least_share(pair: Pair) -> tuple[float, str, str]:
+    shares = (
+        (1.0 if free is None else free / abs(motion.travel))
+        for motion, free in ((pair.first, pair.result.first_after), (pair.second, pair.result.second_after))
+    )
+    return (round(min(shares), 6), pair.first.name, pair.second.name)
 
 
-def _swept(build: Build, motion: Motion) -> Box:
-    """The bounds of all a motion sweeps."""
-    x, y, z = _shift(motion).tolist()
-    lows: list[Vec] = []
-    highs: list[Vec] = []
-    for path in motion.parts:
-        box = build.plan.by_path[path].bounds()
-        lows.append(tuple(c + min(s, 0.0) for c, s in zip(box.lo, (x, y, z), strict=True)))
-        highs.append(tuple(c + max(s, 0.0) for c, s in zip(box.hi, (x, y, z), strict=True)))
-    low = [min(c) for c in zip(*lows, strict=True)]
-    high = [max(c) for c in zip(*highs, strict=True)]
-    return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+def _measured(which: str, motion: Motion, free: float | None) -> tuple[tuple[str, float], ...]:
+    if free is None:
+        return ()
+    if motion.kind == "swing":
+        return ((f"{which}_free_deg", round(math.degrees(free), 2)),)
+    return ((f"{which}_free_mm", round(free, 1)),)
 
 
-def _meet(build: Build, a: Motion, b: Motion) -> bool:
-    first = [Sweep.of(build.plan.by_path[p], _shift(a)) for p in a.parts]
-    second = [Sweep.of(build.plan.by_path[p], _shift(b)) for p in b.parts]
-    return any(s.meets(t) for s in first for t in second)
+def _in_order(plan: Plan, pairs: list[Pair]) -> Iterator[Finding]:
+    """One note for each set of motions that must open before the same others: the drawers before a neighbour's door."""
+    then: dict[str, list[Pair]] = {}
+    for pair in pairs:
+        then.setdefault(pair.first.name, []).append(pair)
+    together: dict[tuple[str, ...], list[list[Pair]]] = {}
+    for some in then.values():
+        together.setdefault((_unit(some[0].first), *(p.second.name for p in some)), []).append(some)
+    for (_, *seconds), groups in together.items():
+        firsts = [some[0].first for some in groups]
+        verb = "opens" if len(firsts) == 1 else "open"
+        yield Finding(
+            code="opening-order",
+            severity="note",
+            message=f"{', '.join(m.name for m in firsts)} {verb} before {', '.join(seconds)}: "
+            f"{_why(groups[0][0], plan.lengths)}",
+            parts=(*(m.parts[0] for m in firsts), *(p.second.parts[0] for p in groups[0])),
+            source="one is in the way of the other until it is open",
+        )
+
+
+def _why(pair: Pair, lengths: LengthUnit) -> str:
+    a, b, result = pair.first, pair.second, pair.result
+    if result.second_alone is not None:
+        return f"{b.name} opens {show_run(b, result.second_alone, lengths)} while {a.name} is shut"
+    return f"{a.name} opens {show_run(a, result.first_after, lengths)} while {b.name} is open"

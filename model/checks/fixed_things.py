@@ -1,7 +1,8 @@
 """Parts against what is fixed in the room: radiators, pipes, beams, baseboards and walls, at rest and in motion.
 
 The codes: `in-the-way` (a part fills the place of something fixed), `past-wall` (of another wall than its own),
-`no-air` (a part lies within the air something needs), `hits-room` (what slides or turns runs into the room).
+`no-air` (a part lies within the air something needs), `hits-room` (what slides or turns runs into the room),
+`window-blocked` (a window that opens into the room meets a part).
 """
 
 import math
@@ -14,22 +15,97 @@ from model.checks import check
 from model.checks.bodies import Bodies, apart, crossing
 from model.checks.motion import Hit, Slides
 from model.checks.pairs import Pairs
+from model.checks.shown import show_run
 from model.checks.swings import Swings
-from model.findings import Finding
+from model.findings import Code, Finding
 from model.lengths import show_length
 from model.part import PlacedPart
 from model.placement import Placement
 from model.room.fixtures import Fixture, body, fixtures
+from model.room.leaves import leaves
 from model.tolerances import CONTACT, rounded
+
+CODES = (
+    Code(
+        "in-the-way",
+        "A part fills the place of something fixed to the wall: a radiator, a pipe, a beam, a baseboard.",
+        causes=(
+            "a unit placed over it",
+            "a depth that does not leave it room",
+        ),
+        moved_by=(
+            "project: walls.width",
+            "project: margins",
+            "project: baseboard",
+            "unit: depth",
+        ),
+    ),
+    Code(
+        "past-wall",
+        "A part stands in a wall or past its end.",
+        causes=(
+            "widths that add up to more than the wall",
+            "a unit deeper than the wall beside it allows",
+            "a top that overhangs past the end",
+        ),
+        moved_by=(
+            "project: margins",
+            "project: tops.overhang",
+            "project: walls.width",
+            "project: uppers.x",
+        ),
+    ),
+    Code(
+        "no-air",
+        "A part lies within the air that something fixed needs (a radiator gives off less heat behind a closed back).",
+        causes=("a unit before a radiator",),
+        moved_by=(
+            "project: walls.width",
+            "project: margins",
+            "room: walls.radiators.clear",
+        ),
+    ),
+    Code(
+        "hits-room",
+        "What slides or turns runs into a wall, the ceiling or something fixed.",
+        causes=(
+            "a door hinged beside a wall, with its pull",
+            "a bed longer than the ceiling is high above its pivot",
+            "a door turned into a sloping ceiling",
+        ),
+        moved_by=(
+            "unit: doors.opens",
+            "unit: doors.hinged",
+            "project: margins",
+            "unit: lie_height",
+            "unit: height",
+        ),
+    ),
+    Code(
+        "window-blocked",
+        "The sash of a window that opens into the room meets a part.",
+        causes=(
+            "an upper or a tall unit beside the window",
+            "something that stands on the sill's height before it",
+        ),
+        moved_by=(
+            "project: uppers.x",
+            "project: uppers.bottom",
+            "project: uppers.height",
+            "project: walls.width",
+        ),
+    ),
+)
 
 
 @check
 def fixed_things(build: Build) -> Iterator[Finding]:
-    """Findings `in-the-way`, `past-wall`, `no-air` and `hits-room`."""
+    """Findings `in-the-way`, `past-wall`, `no-air`, `hits-room` and `window-blocked`."""
     room = fixtures(build)
     yield from _at_rest(build, room)
     yield from _without_air(build)
     yield from _in_motion(build, room)
+    yield from _sashes(build)
 
 
 def _shared(parts: list[PlacedPart], others: list[PlacedPart]) -> Iterator[tuple[PlacedPart, PlacedPart, float, float]]:
@@ -159,12 +235,7 @@ def _hit(build: Build, hit: Hit, part: PlacedPart, fixture: Fixture) -> Finding:
     turns = hit.motion.kind == "swing"
     free = math.degrees(hit.free) if turns else hit.free
     limit = math.degrees(abs(hit.motion.travel)) if turns else hit.motion.travel
-    lengths = build.plan.lengths
-    run = (
-        f"{free:.1f}\u00b0 of {limit:.1f}\u00b0"
-        if turns
-        else f"{show_length(free, lengths)} of {show_length(limit, lengths)}"
-    )
+    run = show_run(hit.motion, hit.free, build.plan.lengths)
     return Finding(
         code="hits-room",
         severity="fault",
@@ -176,3 +247,29 @@ def _hit(build: Build, hit: Hit, part: PlacedPart, fixture: Fixture) -> Finding:
         source="what slides or turns must run its whole travel free",
         at=part.bounds().center,
     )
+
+
+def _sashes(build: Build) -> Iterator[Finding]:
+    """Windows that open into the room, against every part at rest: the nearest part of each unit they meet."""
+    sashes = [leaf for leaf in leaves(build) if leaf.kind == "window"]
+    if not sashes:
+        return
+    parts = list(build.plan.walk())
+    for sash in sashes:
+        pairs = Pairs(Bodies.of([*parts, sash.placed]))
+        met: dict[str, Hit] = {}
+        for hit in sorted(Swings(pairs, (sash.motion,)).hits(), key=lambda h: h.free):
+            met.setdefault(pairs.bodies.placed[hit.b].path.split("/", 1)[0], hit)
+        for hit in met.values():
+            part = pairs.bodies.placed[hit.b]
+            yield Finding(
+                code="window-blocked",
+                severity="warning",
+                message=f"{sash.name} meets {part.path} after {show_run(sash.motion, hit.free, build.plan.lengths)}",
+                parts=(part.path,),
+                value=round(math.degrees(hit.free), 2),
+                limit=round(math.degrees(abs(sash.motion.travel)), 2),
+                unit="deg",
+                source="a window is kept free for air and escape (common practice; local code decides)",
+                at=pairs.in_room(hit.a, hit.overlap.at),
+            )

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from model.build import Build, RoomWall
 from model.checks import check
-from model.findings import Finding
+from model.findings import Code, Finding
 from model.lengths import show_length
 from model.part import PlacedPart
 from model.placement import Placement
@@ -25,6 +25,40 @@ STEP = 600.0
 """mm. Before a door nothing stands nearer than this to its wall (common practice)."""
 
 Polygon = Sequence[Point2]
+
+
+CODES = (
+    Code(
+        "door-leaf",
+        "The leaf of the room's door swings into a unit.",
+        causes=("a unit in the swing of the door",),
+        moved_by=(
+            "project: margins",
+            "project: walls.width",
+            "unit: depth",
+            "room: walls.doors.hinged",
+            "room: walls.doors.swings",
+        ),
+    ),
+    Code(
+        "doorway",
+        "A unit stands before a door of the room.",
+        causes=("widths that run past the door",),
+        moved_by=(
+            "project: margins",
+            "project: walls.width",
+        ),
+    ),
+    Code(
+        "clear-floor",
+        "There is too little floor before a unit to stand and walk there.",
+        causes=("units across from each other in a narrow room",),
+        moved_by=(
+            "unit: depth",
+            "project: walls",
+        ),
+    ),
+)
 
 
 @check

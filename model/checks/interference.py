@@ -17,16 +17,84 @@ from model.checks import check
 from model.checks.bodies import Bodies, Ints, apart, crossing
 from model.checks.motion import Hit, Slides
 from model.checks.pairs import Pairs, gap
+from model.checks.shown import show_angle, show_small, show_volume
 from model.checks.swings import Swings
-from model.findings import Finding
+from model.findings import Code, Finding
 from model.plan import Plan
 from model.tolerances import CONTACT, OVERLAP
 
 if TYPE_CHECKING:
     from model.build import Build
 
-CUBIC_INCH = 25.4**3
-"""mm^3. The inch is 25.4 mm exactly (international yard and pound agreement of 1959)."""
+CODES = (
+    Code(
+        "overlap",
+        "Two parts fill one place when everything is shut: they cannot both be there.",
+        causes=(
+            "a drawer box or a slide wider than what the frame leaves clear, with no build-out behind it",
+            "a unit file changed so that two of its members meet, such as a rail and a tray",
+            "units of two walls, or a top and an upper, that were placed into each other",
+        ),
+        moved_by=(
+            "unit: drawers.build_out",
+            "unit: frame.stile",
+            "unit: fronts.gap",
+            "unit: fronts.overlay",
+            "unit: depth",
+            "unit: height",
+            "project: walls.width",
+            "project: uppers.x",
+            "project: uppers.bottom",
+        ),
+    ),
+    Code(
+        "blocked",
+        "Something that slides or turns runs into another part on its way.",
+        causes=(
+            "a member of the frame, a shelf or a stop in the way of a drawer box",
+            "a door hinged so near a wall, a pull or a neighbour that it cannot turn",
+            "a front that is higher or wider than its opening",
+            "a load that stands higher than what the drawer passes under",
+        ),
+        moved_by=(
+            "unit: drawers.build_out",
+            "unit: drawers.box.above",
+            "unit: drawers.box.below",
+            "unit: drawers.holds.height",
+            "unit: doors.opens",
+            "unit: doors.hinged",
+            "unit: fronts.gap",
+            "unit: tray.travel",
+        ),
+    ),
+    Code(
+        "loose",
+        "Two parts that are fastened to each other do not touch: screws would pull them out of place or find nothing.",
+        causes=(
+            "a part moved or made smaller by a later change",
+            "two units that are joined but stand apart",
+        ),
+        moved_by=(
+            "project: walls.width",
+            "project: tops.bearing",
+            "project: tops.overhang",
+            "project: uppers.above",
+        ),
+    ),
+    Code(
+        "adrift",
+        "A part touches nothing and does not stand on the floor: nothing holds it.",
+        causes=(
+            "a shelf that is shorter than its pins need",
+            "a part left over when what it was fixed to was taken away",
+        ),
+        moved_by=(
+            "unit: shelves.count",
+            "unit: columns",
+            "unit: joinery",
+        ),
+    ),
+)
 
 
 @check
@@ -41,19 +109,9 @@ def interference_of(plan: Plan) -> tuple[Finding, ...]:
     return tuple(interference(plan))
 
 
-def show_small(mm: float, lengths: str) -> str:
-    """A depth or a gap, which matters below the nearest 1/32 in: decimals in both units."""
-    return f"{mm / 25.4:.3f} in" if lengths == "in" else f"{mm:.2f} mm"
-
-
-def show_volume(mm3: float, lengths: str) -> str:
-    """A volume, in cubic inches or cubic centimetres."""
-    return f"{mm3 / CUBIC_INCH:.3f} in³" if lengths == "in" else f"{mm3 / 1000:.3f} cm³"
-
-
 def interference(plan: Plan) -> Iterator[Finding]:
     """Every interference of a plan, by kind and then by path; the order of its parts makes no difference."""
-    pairs = Pairs(Bodies.of(plan.walk()))
+    pairs = Pairs(Bodies.of([*plan.walk(), *(load.placed for load in plan.loads)]))
     yield from _overlaps(plan, pairs)
     yield from _held(plan, pairs)
     yield from _blocked(plan, pairs)
@@ -61,7 +119,8 @@ def interference(plan: Plan) -> Iterator[Finding]:
 
 def _label(plan: Plan, pairs: Pairs, i: int) -> str:
     placed = pairs.bodies.placed[i]
-    return f"{placed.path} ({plan.marks[placed.part]})"
+    mark = plan.marks.get(placed.part)
+    return placed.path if mark is None else f"{placed.path} ({mark})"
 
 
 def _near(bodies: Bodies, grow: float) -> tuple[Ints, Ints]:
@@ -102,6 +161,7 @@ def _held(plan: Plan, pairs: Pairs) -> Iterator[Finding]:
     bodies = pairs.bodies
     rows = {p.path: i for i, p in enumerate(bodies.placed)}
     held = bodies.bounds(0.0)[0][:, 2] <= CONTACT  # on the floor
+    held[[rows[load.placed.path] for load in plan.loads]] = True
     joints = sorted({(j.kind, *sorted((j.a, j.b))) for j in plan.joints})
     a = np.array([rows[j[1]] for j in joints], dtype=np.int64)
     b = np.array([rows[j[2]] for j in joints], dtype=np.int64)
@@ -154,7 +214,7 @@ def _adrift(plan: Plan, pairs: Pairs, held: np.ndarray) -> Iterator[Finding]:
 
 def _blocked(plan: Plan, pairs: Pairs) -> Iterator[Finding]:
     placed = pairs.bodies.placed
-    hits = itertools.chain(Slides(pairs, plan.motions).hits(), Swings(pairs, plan.motions, plan.joints).hits())
+    hits = itertools.chain(Slides(pairs, plan.laden).hits(), Swings(pairs, plan.laden, plan.joints).hits())
     for hit in sorted(
         hits,
         key=lambda h: (
@@ -165,11 +225,6 @@ def _blocked(plan: Plan, pairs: Pairs) -> Iterator[Finding]:
         ),
     ):
         yield _blocked_finding(plan, pairs, hit)
-
-
-def show_angle(degrees: float) -> str:
-    """An angle to a hundredth of a degree."""
-    return f"{degrees:.2f}".rstrip("0").rstrip(".") + "\u00b0"
 
 
 def _blocked_finding(plan: Plan, pairs: Pairs, hit: Hit) -> Finding:

@@ -113,6 +113,22 @@ class Slides:
                 if blocked and self._open_too(swings, i, j, motion):
                     yield Hit(motion, i, j, blocked.free, blocked.position, blocked.overlap)
 
+    def free(self) -> float | None:
+        """The least travel (mm) at which any of the slides meets anything; None where all run free. Quicker than
+        `hits`, which also says what they meet and by how much."""
+        rows = {p.path: i for i, p in enumerate(self.bodies.placed)}
+        slides = [m for m in self.motions if m.kind == "slide" and m.travel > 0]
+        least = math.inf
+        riders = [np.array(sorted(rows[p] for p in m.parts), dtype=np.int64) for m in slides]
+        for number, a, b in self._candidates(slides, riders):
+            direction = np.array(slides[number].direction)
+            for i, (key, pose) in zip(a.tolist(), self.pairs.poses(a, b), strict=True):
+                if self.pairs.overlap(key, pose):
+                    continue
+                found = free_slide(pose, self.bodies.turn[i].T @ direction, slides[number].travel, least)
+                least = least if found is None else min(least, found)
+        return least if least < math.inf else None
+
     def _candidates(self, slides: list[Motion], riders: list[Ints]) -> Iterator[tuple[int, Ints, Ints]]:
         """For each slide: the rows that move and the rows in their way, as far as boxes tell."""
         if not slides:
@@ -181,10 +197,7 @@ def slide(pose: Pose, direction: Floats, travel: float) -> Blocked | None:
     Between one contact and the next the shared volume is smooth, and it is looked at on both sides of every contact
     and in between until it counts. The free travel runs to where that overlap began.
     """
-    run = Sliding(pose, direction, travel)
-    points, faces = arrays(core(pose.b))
-    still = points @ pose.turn.T + pose.origin, faces
-    starts = contacts(arrays(core(pose.a)), still, direction, travel)
+    run, starts = _approach(pose, direction, travel)
     found = first_block(run, starts)
     if found is None:
         return None
@@ -194,6 +207,22 @@ def slide(pose: Pose, direction: Floats, travel: float) -> Blocked | None:
     passing = np.unique(np.round((other[None, :] - own[:, None]).ravel(), 3))
     position, most = largest(run, met, counts, passing)
     return Blocked(max(met - CONTACT, 0.0), position, most)
+
+
+def free_slide(pose: Pose, direction: Floats, travel: float, before: float) -> float | None:
+    """The free travel alone (mm), where it is less than `before`."""
+    run, starts = _approach(pose, direction, travel)
+    if (not starts or starts[0] - CONTACT >= before) and run.clear(0.0):
+        return None
+    found = first_block(run, starts)
+    return None if found is None else max(found[0] - CONTACT, 0.0)
+
+
+def _approach(pose: Pose, direction: Floats, travel: float) -> tuple[Sliding, list[float]]:
+    """The run of a slide, and every place where the two can meet on it."""
+    points, faces = arrays(core(pose.b))
+    still = points @ pose.turn.T + pose.origin, faces
+    return Sliding(pose, direction, travel), contacts(arrays(core(pose.a)), still, direction, travel)
 
 
 def first_block(run: Run, starts: list[float]) -> tuple[float, float] | None:

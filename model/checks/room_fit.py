@@ -9,7 +9,7 @@ import numpy as np
 
 from model.build import Build, RoomWall
 from model.checks import check
-from model.findings import Finding
+from model.findings import Code, Finding
 from model.lengths import show_length
 from model.part import PlacedPart
 from model.room.openings import opens, plate
@@ -24,6 +24,64 @@ VIEW = 700.0
 """mm. What stands before a window nearer than this takes its light (deeper than any base: common practice)."""
 
 Parts = list[tuple[PlacedPart, Box]]
+
+
+CODES = (
+    Code(
+        "too-high",
+        "A part reaches above the ceiling over it.",
+        causes=("an upper or a tall unit under a slope",),
+        moved_by=(
+            "unit: height",
+            "project: uppers.bottom",
+            "project: uppers.height",
+            "project: tops.height",
+        ),
+    ),
+    Code(
+        "outlet-covered",
+        "A unit stands before an outlet, and no opening in its back leaves it within reach.",
+        causes=("a shelf, a drawer or a side behind which no opening can be cut",),
+        moved_by=(
+            "project: walls.width",
+            "project: margins",
+            "unit: back",
+        ),
+    ),
+    Code(
+        "outlet-opened",
+        "An outlet is reached through an opening cut in a back.",
+        causes=("a unit with a back before an outlet",),
+        moved_by=(
+            "project: walls.width",
+            "project: margins",
+        ),
+    ),
+    Code(
+        "switch-covered",
+        "A unit stands before a switch, which must stay within reach.",
+        causes=("a tall unit or an upper over a switch",),
+        moved_by=(
+            "project: walls.width",
+            "project: uppers.x",
+        ),
+    ),
+    Code(
+        "window-covered",
+        "A unit stands before a window and takes light and air.",
+        causes=(
+            "an upper or a tall unit before it",
+            "a top higher than the sill",
+        ),
+        moved_by=(
+            "project: uppers.x",
+            "project: uppers.bottom",
+            "project: uppers.height",
+            "project: tops.height",
+            "project: walls.align",
+        ),
+    ),
+)
 
 
 @check

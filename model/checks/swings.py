@@ -60,19 +60,30 @@ def swing(pose: Pose, origin: Floats, direction: Floats, travel: float) -> Block
 
     Faces that glide along each other, or rest on each other and part, do not meet. `free` and `position` in radians.
     """
-    a, b = arrays(core(pose.a)), arrays(core(pose.b))
-    angles = arcs(a, (b[0] @ pose.turn.T + pose.origin, b[1]), origin, direction, travel)
-    if not angles and clear(pose):
-        return None
-    reach = max(float(np.linalg.norm(np.cross(a[0] - origin, direction), axis=1).max()), 1.0)
-    run = Turning(pose, origin, direction, reach, travel * reach)
-    starts = [angle * reach for angle in angles]
+    run, starts = _approach(pose, origin, direction, travel)
     found = first_block(run, starts)
     if found is None:
         return None
     met, counts = found
     place, most = largest(run, met, counts, np.array([s for s in starts if s > met]))
-    return Blocked(_touch(run, met / reach, travel), place / reach, most)
+    return Blocked(_touch(run, met / run.reach, travel), place / run.reach, most)
+
+
+def free_swing(pose: Pose, origin: Floats, direction: Floats, travel: float, before: float) -> float | None:
+    """The free angle alone (radians), where it is less than `before`."""
+    run, starts = _approach(pose, origin, direction, travel)
+    if (not starts or starts[0] / run.reach - CONTACT >= before) and run.clear(0.0):
+        return None
+    found = first_block(run, starts)
+    return None if found is None else _touch(run, found[0] / run.reach, travel)
+
+
+def _approach(pose: Pose, origin: Floats, direction: Floats, travel: float) -> tuple[Turning, list[float]]:
+    """The run of a swing, and every place on it (mm of arc) where the two can meet."""
+    a, b = arrays(core(pose.a)), arrays(core(pose.b))
+    angles = arcs(a, (b[0] @ pose.turn.T + pose.origin, b[1]), origin, direction, travel)
+    reach = max(float(np.linalg.norm(np.cross(a[0] - origin, direction), axis=1).max()), 1.0)
+    return Turning(pose, origin, direction, reach, travel * reach), [angle * reach for angle in angles]
 
 
 def _touch(run: Turning, met: float, travel: float) -> float:
@@ -103,6 +114,26 @@ class Swings:
 
     def hits(self) -> Iterator[Hit]:
         """Every part that turns into another. Pairs that overlap at rest already are left out."""
+        for motion, a, b in self._ways():
+            for i, j, (key, pose) in zip(a.tolist(), b.tolist(), self.pairs.poses(a, b), strict=True):
+                blocked = self._blocked(key, pose, i, motion)
+                if blocked:
+                    yield Hit(motion, i, j, blocked.free, blocked.position, blocked.overlap)
+
+    def free(self) -> float | None:
+        """The least angle (radians) at which any of the swings meets anything; None where all turn free. Quicker than
+        `hits`, which also says what they meet and by how much."""
+        least = math.inf
+        for motion, a, b in self._ways():
+            for i, (key, pose) in zip(a.tolist(), self.pairs.poses(a, b), strict=True):
+                if self.pairs.overlap(key, pose):
+                    continue
+                found = free_swing(pose, *self._axis(i, motion), abs(motion.travel), least)
+                least = least if found is None else min(least, found)
+        return least if least < math.inf else None
+
+    def _ways(self) -> Iterator[tuple[Motion, Ints, Ints]]:
+        """For each swing: the rows that turn and the rows in their way, as far as boxes tell."""
         rows = {p.path: i for i, p in enumerate(self.bodies.placed)}
         for motion in self.motions:
             if motion.kind != "swing" or motion.travel == 0:
@@ -110,11 +141,7 @@ class Swings:
             riders = np.array(sorted(rows[p] for p in motion.parts), dtype=np.int64)
             links = [rows[p] for p in self._links(motion)]
             stays = np.setdiff1d(np.arange(len(self.bodies)), np.append(riders, links))
-            a, b = self._candidates(motion, riders, stays)
-            for i, j, (key, pose) in zip(a.tolist(), b.tolist(), self.pairs.poses(a, b), strict=True):
-                blocked = self._blocked(key, pose, i, motion)
-                if blocked:
-                    yield Hit(motion, i, j, blocked.free, blocked.position, blocked.overlap)
+            yield motion, *self._candidates(motion, riders, stays)
 
     def _links(self, motion: Motion) -> list[str]:
         """The parts that hang between what turns and what stays."""
@@ -141,16 +168,19 @@ class Swings:
         return riders[i], stays[j]
 
     def _blocked(self, key: Key, pose: Pose, i: int, motion: Motion) -> Blocked | None:
-        sign = math.copysign(1.0, motion.travel)
-        turn = self.bodies.turn[i]
-        direction = np.round(turn.T @ np.array(motion.direction) * sign, 9) + 0.0
-        origin = np.round(turn.T @ (np.array(motion.origin) - self.bodies.origin[i]), 6) + 0.0
+        origin, direction = self._axis(i, motion)
         travel = abs(motion.travel)
         full = (key, direction.tobytes() + origin.tobytes() + np.float64(travel).tobytes())
         if full not in self._results:
             at_rest = self.pairs.overlap(key, pose)
             self._results[full] = None if at_rest else swing(pose, origin, direction, travel)
         return self._results[full]
+
+    def _axis(self, i: int, motion: Motion) -> tuple[Floats, Floats]:
+        """A point on the axis and its direction (turning by the right-hand rule), in the frame of body i."""
+        turn = self.bodies.turn[i]
+        direction = np.round(turn.T @ np.array(motion.direction) * math.copysign(1.0, motion.travel), 9) + 0.0
+        return np.round(turn.T @ (np.array(motion.origin) - self.bodies.origin[i]), 6) + 0.0, direction
 
 
 def _boxes(bodies: Bodies, rows: Ints) -> Floats:

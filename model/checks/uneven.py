@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from model.build import Build, RoomWall
 from model.checks import check
-from model.findings import Finding
+from model.findings import Code, Finding
 from model.lengths import show_length
 from model.placement import Placement
 from model.plan import BuiltUnit
@@ -20,6 +20,28 @@ SQUARE_OVER = 600.0
 
 FEET = ("foot", "glide", "leg")
 """Roles of what can be turned to take up a floor."""
+
+
+CODES = (
+    Code(
+        "shims",
+        "The floor is not level: the unit needs shims, or its feet turned out.",
+        causes=("the floor as measured in the room file",),
+        moved_by=(
+            "unit: feet",
+            "room: walls.floor",
+        ),
+    ),
+    Code(
+        "scribe",
+        "The margin at an end of a wall is smaller than the walls may be out there.",
+        causes=("walls out of plumb or square",),
+        moved_by=(
+            "project: margins",
+            "unit: scribe",
+        ),
+    ),
+)
 
 
 @check

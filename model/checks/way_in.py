@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 from model.build import Build
 from model.checks import check
-from model.findings import Finding
+from model.findings import Code, Finding
 from model.lengths import show_length
 from model.plan import BuiltUnit
 from model.room.room import WayIn
@@ -18,6 +18,24 @@ from model.tolerances import CONTACT, rounded
 
 LAID_IN_PLACE = ("top", "corner", "connecting")
 """Kinds of unit that are put together in their place from single parts."""
+
+
+CODES = (
+    Code(
+        "way-in",
+        "A unit, or a single part, does not pass through the narrowest door or round the tightest turn.",
+        causes=(
+            "a long top in one piece",
+            "a wide or deep unit put together before it is carried in",
+        ),
+        moved_by=(
+            "project: walls.width",
+            "unit: depth",
+            "project: tops.over",
+            "room: way_in.door_width",
+        ),
+    ),
+)
 
 
 @check

@@ -1,11 +1,13 @@
 """The room as bodies: walls, baseboards, radiators, pipes and beams at their places, for checks against the parts."""
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from model.part import Part, PlacedPart
 from model.placement import Placement
+from model.room.ceiling import Slope
 from model.siting.layout import RoomWall, at_baseboard
 
 if TYPE_CHECKING:
@@ -58,11 +60,30 @@ def _of_wall(build: "Build", room_wall: RoomWall) -> Iterator[Fixture]:
         yield Fixture(placed, "obstacle", name, f"the {thing.name} on {name}")
 
 
+FAR = 10_000.0
+"""mm. How far the ceiling and its slopes reach beyond the walls."""
+
+
 def _ceiling(build: "Build") -> Iterator[Fixture]:
     corners = [w.frame.apply((x, 0.0, 0.0)) for w in build.walls for x in (0.0, w.wall.width)]
-    reach = 10_000.0
-    low = [min(c[i] for c in corners) - reach for i in (0, 1)]
-    high = [max(c[i] for c in corners) + reach for i in (0, 1)]
+    low = [min(c[i] for c in corners) - FAR for i in (0, 1)]
+    high = [max(c[i] for c in corners) + FAR for i in (0, 1)]
     size = (high[0] - low[0], high[1] - low[1], THICK)
     placed = body(f"//{ROOM}", Placement((low[0], low[1], build.ceiling)), size)
     yield Fixture(placed, "ceiling", "", "the ceiling")
+    for i, slope in enumerate(build.overhead.slopes):
+        yield Fixture(_slab(f"//{ROOM}/slope {i}", slope), "ceiling", "", "the sloping ceiling")
+
+
+def _slab(path: str, slope: Slope) -> PlacedPart:
+    """A slab whose underside is the plane of a slope; where that runs on above the level ceiling or behind the wall it
+    does no harm."""
+    length = math.hypot(1.0, slope.rise)
+    x, y, _ = slope.away
+    up = (x / length, y / length, slope.rise / length)
+    out = (-x * slope.rise / length, -y * slope.rise / length, 1 / length)
+    aside = (y, -x, 0.0)
+    turn = tuple(zip(aside, up, out, strict=True))
+    foot = (slope.foot[0], slope.foot[1], slope.low)
+    corner = Placement(foot, (turn[0], turn[1], turn[2])).apply((-FAR, -FAR, 0.0))
+    return body(path, Placement(corner, (turn[0], turn[1], turn[2])), (2 * FAR, 2 * FAR, THICK))

@@ -59,6 +59,10 @@ class Window(Strict):
     """Sill to head."""
     reveal: NonNegativeLength = 0.0
     """How deep it lies in the wall."""
+    hinged: Literal["left", "right", "top", "bottom"] | None = None
+    """The side its sash is hinged on, seen from inside; leave it out where it does not open into the room."""
+    opens: Angle = Field(default=90.0, gt=0, le=90)
+    """How far its sash turns into the room."""
 
 
 class Door(Strict):
