@@ -107,20 +107,22 @@ def _share(text: str) -> float:
 @app.command()
 def schema(
     name: Annotated[
-        str | None, typer.Argument(help="project, room, stock or a kind of unit; the names when left out.")
+        str | None, typer.Argument(help="A kind of config file, or interference; the names when left out.")
     ] = None,
-    out: Annotated[Path | None, typer.Option("--out", "-o", help="Write every schema to this folder.")] = None,
+    out: Annotated[Path | None, typer.Option("--out", "-o", help="Write those of config files to this folder.")] = None,
 ) -> None:
-    """Print the JSON Schema of a kind of file, for editors that complete YAML."""
+    """Print the JSON Schema of a kind of file, for editors that complete YAML and programs that read reports."""
+    from exporters.interference import Report
     from model.config.schema import json_schema
     from model.schemas import schema_types
 
-    types = schema_types()
+    configs = schema_types()
+    types = {**configs, "interference": Report}
     if out is not None:
         out.mkdir(parents=True, exist_ok=True)
-        for each, kind in types.items():
+        for each, kind in configs.items():
             (out / f"{each}.json").write_text(_json(json_schema(kind)), encoding="utf-8")
-        typer.echo(f"wrote {len(types)} schemas to {out}")
+        typer.echo(f"wrote {len(configs)} schemas to {out}")
     elif name is None:
         typer.echo("\n".join(types))
     elif name in types:

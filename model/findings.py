@@ -24,7 +24,7 @@ class Finding:
 
     `code` is a stable short name of the rule (`overlap`, `blocked`). `parts` are paths; `at` a point in the room (mm).
     `value` and `limit` share `unit`; `source` says where the limit comes from. `details` are further measures by name
-    (`depth_mm`, `free_travel_mm`).
+    (`depth_mm`, `free_travel_mm`). `motion` names the motion it is about, where there is one.
     """
 
     code: str
@@ -37,3 +37,4 @@ class Finding:
     source: str = ""
     at: Vec | None = None
     details: tuple[tuple[str, float], ...] = ()
+    motion: str = ""

@@ -5,16 +5,16 @@ import json
 import math
 import random
 import time
-from types import SimpleNamespace
-from typing import Any
 
 import fcl
+import jsonschema
 import pytest
 from hypothesis import given, settings
 from rich.console import Console
 
-from exporters.interference import report, table, write
+from exporters.interference import Report, report, table, write
 from model.checks.interference import interference
+from model.config.schema import json_schema
 from model.cuts import Bore, Groove
 from model.meshes import triangles
 from model.part import Joint, Part, PlacedPart
@@ -275,15 +275,13 @@ def faulty() -> Plan:
     return plan(parts, joints=[Joint("screwed", "a", "d")], motions=[slide("a")])
 
 
-def test_the_file_holds_every_finding(tmp_path):
-    build: Any = SimpleNamespace(plan=faulty(), interference=tuple(interference(faulty())))
-    (path,) = write(build, tmp_path)
-    first = path.read_bytes()
-    write(build, tmp_path)
-    assert path.read_bytes() == first
-    content = json.loads(first)
-    assert path.name == "interference.json"
+def test_the_report_holds_every_finding():
+    whole = faulty()
+    content = json.loads(report(whole, interference(whole)).model_dump_json())
     assert content["version"] == 1
+    assert content["motions"] == [
+        {"name": "drawer", "kind": "slide", "unit": "mm", "travel": 500.0, "free": 190.0, "meets": "c"}
+    ]
     assert content["counts"] == {"overlap": 1, "blocked": 1, "loose": 1, "adrift": 1}
     assert [f["code"] for f in content["findings"]] == ["overlap", "loose", "adrift", "blocked"]
     blocked = content["findings"][-1]
@@ -313,7 +311,22 @@ def test_the_file_holds_every_finding(tmp_path):
 
 def test_a_sound_plan_gives_an_empty_report():
     sound = plan({"a": block((0, 0, 0), (100, 50, 20))})
-    assert report(sound, interference(sound))["findings"] == []
+    assert report(sound, interference(sound)).findings == ()
+
+
+def test_the_file_is_as_its_schema_says(herbarium, tmp_path):
+    """By a general-purpose reader of JSON Schema; every motion is told, and the pairs that are not free."""
+    (path,) = write(herbarium, tmp_path)
+    content = json.loads(path.read_text(encoding="utf-8"))
+    schema = json_schema(Report)
+    jsonschema.Draft202012Validator.check_schema(schema)
+    jsonschema.validate(content, schema)
+    assert [m["name"] for m in content["motions"]] == [m.name for m in herbarium.plan.motions]
+    assert all(m["free"] == m["travel"] and m["meets"] is None for m in content["motions"])
+    never = [p for p in content["pairs"] if p["verdict"] == "never"]
+    assert [(p["first"], p["second"]) for p in never] == [("paper base/drawer 1", "jar base/left door")]
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.validate({**content, "motions": [{"name": "x"}]}, schema)
 
 
 @pytest.mark.parametrize(("lengths", "free"), [("mm", "190 mm"), ("in", "7 15/32 in")])

@@ -3,8 +3,6 @@
 import io
 import json
 import math
-from types import SimpleNamespace
-from typing import Any
 
 import cadquery as cq
 import numpy as np
@@ -13,7 +11,7 @@ from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 from rich.console import Console
 
-from exporters.interference import table, write
+from exporters.interference import report, table
 from model.build import Build, with_units
 from model.checks.arcs import arcs
 from model.checks.interference import interference, interference_of
@@ -238,12 +236,11 @@ def test_a_corner_comes_to_a_plane_where_the_circle_says():
     assert angles[0] == pytest.approx(math.asin(40 / math.hypot(110, 10)) - math.atan2(10, 110), abs=1e-6)
 
 
-def test_the_report_is_in_degrees(tmp_path):
+def test_the_report_is_in_degrees():
     parts = {"door": DOOR, "post": block((300, -300, 0), (310, -290, 700))}
     whole = plan(parts, motions=[opens()])
-    build: Any = SimpleNamespace(plan=whole, interference=tuple(interference(whole)))
-    (path,) = write(build, tmp_path)
-    (row,) = [f for f in json.loads(path.read_text(encoding="utf-8"))["findings"] if f["code"] == "blocked"]
+    content = json.loads(report(whole, interference(whole)).model_dump_json())
+    (row,) = [f for f in content["findings"] if f["code"] == "blocked"]
     free = math.degrees(math.atan2(290, 310))
     assert row["unit"] == "deg"
     assert row["free_travel_deg"] == pytest.approx(free, abs=0.05)
@@ -252,7 +249,7 @@ def test_the_report_is_in_degrees(tmp_path):
     assert row["position_mm"] is None
     assert row["position_deg"] > row["free_travel_deg"]
     console = Console(width=140, record=True, file=io.StringIO())
-    console.print(table(interference_of(build.plan), "in"))
+    console.print(table(interference_of(whole), "in"))
     text = console.export_text()
     assert show_angle(row["free_travel_deg"]) in text
     assert "of 90\u00b0" in text

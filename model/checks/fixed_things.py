@@ -246,6 +246,7 @@ def _hit(build: Build, hit: Hit, part: PlacedPart, fixture: Fixture) -> Finding:
         unit="deg" if turns else "mm",
         source="what slides or turns must run its whole travel free",
         at=part.bounds().center,
+        motion=hit.motion.name,
     )
 
 

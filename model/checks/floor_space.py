@@ -215,9 +215,33 @@ HEAD = 2000.0
 
 def _before(build: Build, wall: RoomWall, unit: BuiltUnit) -> Iterator[Finding]:
     outlines = [footprint(p, wall.frame) for p in unit.parts if p.role != "hardware"]
-    front = min(y for o in outlines for _, y in o)
-    left, right = min(x for o in outlines for x, _ in o), max(x for o in outlines for x, _ in o)
-    free, met = CLEAR_FLOOR, ""
+    (left, front), (right, _) = extent(outlines)
+    free, met = free_ahead(build, wall, unit, outlines)
+    if free < CLEAR_FLOOR - CONTACT:
+        yield Finding(
+            code="clear-floor",
+            severity="warning",
+            message=f"{unit.name} has {show_length(free, build.plan.lengths)} of clear floor before it, to {met}",
+            parts=(),
+            value=rounded(free),
+            limit=CLEAR_FLOOR,
+            source="2010 ADA Standards 403.5.1: 36 in of clear width",
+            at=wall.frame.apply(((left + right) / 2, front - free / 2, 0.0)),
+        )
+
+
+def extent(outlines: Sequence[Polygon]) -> tuple[Point2, Point2]:
+    """The least and the greatest x and y of some outlines."""
+    points = [p for outline in outlines for p in outline]
+    (x0, x1), (y0, y1) = ((min(c), max(c)) for c in zip(*points, strict=True))
+    return (x0, y0), (x1, y1)
+
+
+def free_ahead(build: Build, wall: RoomWall, unit: BuiltUnit, outlines: Sequence[Polygon]) -> tuple[float, str]:
+    """The free floor (mm) before the foremost point of some outlines of a unit, in the frame of its wall, and what
+    bounds it: the units of other walls, or a wall. Infinite where nothing is across."""
+    (left, front), (right, _) = extent(outlines)
+    free, met = math.inf, ""
     own = {p.path for p in unit.parts}
     for other in build.plan.walk():
         name = other.path.split("/", 1)[0]
@@ -230,17 +254,7 @@ def _before(build: Build, wall: RoomWall, unit: BuiltUnit) -> Iterator[Finding]:
         ends = [wall.frame.inverse().apply(across.frame.apply((x, 0.0, 0.0))) for x in (0.0, across.wall.width)]
         line = [(p[0], p[1]) for p in ends]
         free, met = min((free, met), (_ahead(line, left, right, front), f"the wall {across.name}"))
-    if free < CLEAR_FLOOR - CONTACT:
-        yield Finding(
-            code="clear-floor",
-            severity="warning",
-            message=f"{unit.name} has {show_length(free, build.plan.lengths)} of clear floor before it, to {met}",
-            parts=(),
-            value=rounded(free),
-            limit=CLEAR_FLOOR,
-            source="2010 ADA Standards 403.5.1: 36 in of clear width",
-            at=wall.frame.apply(((left + right) / 2, front - free / 2, 0.0)),
-        )
+    return free, met
 
 
 def _ahead(outline: Polygon, left: float, right: float, front: float) -> float:

@@ -254,4 +254,5 @@ def _blocked_finding(plan: Plan, pairs: Pairs, hit: Hit) -> Finding:
             (f"position_{unit}", position),
             ("volume_mm3", round(found.volume, 3)),
         ),
+        motion=motion.name,
     )
