@@ -18,9 +18,9 @@ from rich.text import Text
 from model.checks.both_open import Pair, pairs_of
 from model.checks.fixed_things import fixed_things
 from model.checks.interference import interference_of
-from model.checks.shown import show_angle, show_small, show_volume
 from model.findings import Finding, Severity
 from model.lengths import LengthUnit, show_length, show_number
+from model.measures import show_angle, show_small, show_volume
 from model.part import Motion
 from model.plan import Plan
 from model.shapes import Vec

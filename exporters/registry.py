@@ -29,4 +29,6 @@ EXPORTERS: dict[str, Exporter] = {
     "lists": Exporter("exporters.lists", "lists/parts.csv, the cut list"),
     "findings": Exporter("exporters.findings", "findings.json, everything the checks found"),
     "interference": Exporter("exporters.interference", "interference.json, what collides and what hangs loose"),
+    "collisions": Exporter("exporters.interference_step", "interference.step, what collides and what it shares"),
+    "closeups": Exporter("exporters.closeups", "interference/*.png, a close-up of each collision"),
 }

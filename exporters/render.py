@@ -80,7 +80,7 @@ def render(
     Raises ProjectError for an opening the plan does not have, ExportError where the machine cannot draw or the file
     cannot be written.
     """
-    _write(out_png, picture(build, view, size, opening, apart, hidden, quality))
+    write_png(out_png, picture(build, view, size, opening, apart, hidden, quality))
     return out_png
 
 
@@ -262,8 +262,8 @@ def _developed(light: Floats) -> Bytes:
     return shown
 
 
-def _write(path: Path, pixels: Bytes) -> None:
-    """Written aside and moved into place, so that a picture is whole or as it was."""
+def write_png(path: Path, pixels: Bytes) -> None:
+    """A picture as a PNG. Written aside and moved into place, so that a picture is whole or as it was."""
     aside = path.with_name(f".{path.name}.new")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)

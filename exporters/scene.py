@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from model.checks.motion import swung
+from model.collision.motion import swung
 from model.cuts import Bore
 from model.errors import ProjectError
 from model.meshes import arrays, mesh
@@ -185,18 +185,22 @@ def parts_by_colour(
             if placed.role in hidden:
                 continue
             at = away.compose(moves.get(placed.path, AT_REST)).compose(placed.placement)
-            turn, origin = np.array(at.rotation), np.array(at.origin)
-            piece = drawn(placed.part)
             colour = build.stock.material(placed.part.material).colour
-            points, edges, shade = (a @ turn.T + origin for a in (piece.points, piece.edges, piece.shade))
-            moved = Piece(points, piece.normals @ turn.T, piece.triangles, edges, shade)
-            gathered.setdefault(colour, []).append(moved)
+            gathered.setdefault(colour, []).append(at_place(drawn(placed.part), at))
     if not gathered:
         raise ProjectError("there is nothing to draw: the plan has no part that is shown")
-    return [_joined(colour, pieces) for colour, pieces in sorted(gathered.items())]
+    return [joined(colour, pieces) for colour, pieces in sorted(gathered.items())]
 
 
-def _joined(colour: Colour, pieces: list[Piece]) -> Batch:
+def at_place(piece: Piece, at: Placement) -> Piece:
+    """A piece turned and moved."""
+    turn, origin = np.array(at.rotation), np.array(at.origin)
+    points, edges, shade = (a @ turn.T + origin for a in (piece.points, piece.edges, piece.shade))
+    return Piece(points, piece.normals @ turn.T, piece.triangles, edges, shade)
+
+
+def joined(colour: Colour, pieces: list[Piece]) -> Batch:
+    """Pieces of one colour in one."""
     starts = np.cumsum([0, *(len(p.points) for p in pieces[:-1])])
     return Batch(
         colour,
@@ -210,17 +214,21 @@ def _joined(colour: Colour, pieces: list[Piece]) -> Batch:
 
 @cache
 def drawn(part: Part) -> Piece:
-    """A part in its own frame as it is drawn; corners are doubled where faces meet sharply."""
-    points, triangles = arrays(mesh(part))
+    """A part in its own frame as it is drawn."""
+    plain = replace(part, cuts=tuple(c for c in part.cuts if not isinstance(c, Bore)))
+    points, triangles = arrays(mesh(plain))
+    return surface(*arrays(mesh(part)), points[triangles])
+
+
+def surface(points: Array, triangles: Indices, shade: Array) -> Piece:
+    """A closed mesh as it is drawn; corners are doubled where faces meet sharply."""
     corners = points[triangles]
     square = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     faces = square / np.maximum(np.linalg.norm(square, axis=1, keepdims=True), 1e-12)
     normals = _smoothed(triangles, faces)
     edges = points[_creases(triangles, faces)]
-    plain = replace(part, cuts=tuple(c for c in part.cuts if not isinstance(c, Bore)))
-    plain_points, plain_triangles = arrays(mesh(plain))
     each = np.arange(3 * len(triangles)).reshape(-1, 3)
-    return Piece(corners.reshape(-1, 3), normals, each, edges, plain_points[plain_triangles])
+    return Piece(corners.reshape(-1, 3), normals, each, edges, shade)
 
 
 def _smoothed(triangles: Indices, faces: Array) -> Array:

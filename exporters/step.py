@@ -18,11 +18,11 @@ and colours are set in the text. Equal plans give equal bytes.
 import io
 import os
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from OCP.IFSelect import IFSelect_ReturnStatus
 from OCP.Interface import Interface_Static
@@ -39,7 +39,8 @@ from OCP.XSControl import XSControl_WorkSession
 
 from exporters.filenames import file_stems
 from model.errors import ExportError
-from model.part import Part, PlacedPart
+from model.part import Part
+from model.placement import Placement
 from model.solids import solid, transform
 
 if TYPE_CHECKING:
@@ -55,16 +56,31 @@ SCHEMA = "AUTOMOTIVE_DESIGN { 1 0 10303 214 1 1 1 1 }"
 def write(build: "Build", out: Path) -> list[Path]:
     """Write `model.step` and `units/<unit>.step` below `out`; raises ExportError where a file would not be whole."""
     plan = build.plan
-    colours = {part: build.stock.material(part.material).colour for part in plan.marks}
     stems = file_stems(unit.name for unit in plan.units)
-    jobs = [(out / "model.step", _tree(plan.title, "", plan.walk()))]
-    jobs += [(out / "units" / f"{stems[u.name]}.step", _tree(u.name, u.name, u.parts)) for u in plan.units if u.parts]
-    for path, tree in jobs:
-        _save(path, step_text(tree, plan.marks, colours, path.name))
+    leaves: dict[str, list[Leaf]] = {unit.name: [] for unit in plan.units}
+    for unit, leaf in _leaves(build):
+        leaves[unit].append(leaf)
+    jobs = [(out / "model.step", tree(plan.title, "", [leaf for some in leaves.values() for leaf in some]))]
+    jobs += [(out / "units" / f"{stems[name]}.step", tree(name, name, some)) for name, some in leaves.items() if some]
+    for path, root in jobs:
+        save(path, step_text(root, path.name))
     return [path for path, _ in jobs]
 
 
-def _save(path: Path, text: str) -> None:
+def _leaves(build: "Build") -> "Iterator[tuple[str, Leaf]]":
+    """Every part as it stands in the file, with the name of its unit."""
+    products: dict[Part, Product] = {}
+    for unit in build.plan.units:
+        for placed in unit.parts:
+            part = placed.part
+            if part not in products:
+                colour = build.stock.material(part.material).colour
+                products[part] = Product(build.plan.marks[part], part.material, solid(part), colour)
+            yield unit.name, Leaf(placed.path, products[part].name, products[part], placed.placement)
+
+
+def save(path: Path, text: str) -> None:
+    """Write the text of a file, its folder made where it is missing; raises ExportError."""
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(text.encode("ascii"))
@@ -78,48 +94,70 @@ def _save(path: Path, text: str) -> None:
 # What the file holds
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Product:
+    """A shape (of cadquery, without a location) that is stored once, however often it is placed.
+
+    `material` is its description, `colour` that of its solids.
+    """
+
+    name: str
+    material: str
+    shape: Any
+    colour: Colour
+
+
+@dataclass(frozen=True, slots=True)
+class Leaf:
+    """A product at its place. `path` is its identifier, by which it is nested; `name` what readers call it."""
+
+    path: str
+    name: str
+    product: Product
+    placement: Placement
+
+
 @dataclass(slots=True)
-class _Assembly:
+class Assembly:
     """A level of the tree, in the order the parts are met; `path` is its own, empty for the whole room."""
 
     name: str
     path: str
-    inner: "dict[str, _Assembly]" = field(default_factory=dict)
-    parts: list[PlacedPart] = field(default_factory=list)
+    inner: "dict[str, Assembly]" = field(default_factory=dict)
+    leaves: list[Leaf] = field(default_factory=list)
 
 
-def _tree(name: str, path: str, parts: Iterable[PlacedPart]) -> _Assembly:
-    """The parts under one root, sub-assemblies by the segments of their paths below `path`."""
-    root = _Assembly(name, path)
-    for placed in parts:
+def tree(name: str, path: str, leaves: Iterable[Leaf]) -> Assembly:
+    """The leaves under one root, sub-assemblies by the segments of their paths below `path`."""
+    root = Assembly(name, path)
+    for leaf in leaves:
         level = root
-        for segment in placed.path.removeprefix(f"{path}/" if path else "").split("/")[:-1]:
+        for segment in leaf.path.removeprefix(f"{path}/" if path else "").split("/")[:-1]:
             below = f"{level.path}/{segment}" if level.path else segment
-            level = level.inner.setdefault(segment, _Assembly(segment, below))
-        level.parts.append(placed)
+            level = level.inner.setdefault(segment, Assembly(segment, below))
+        level.leaves.append(leaf)
     return root
 
 
 @dataclass(frozen=True, slots=True)
 class _Label:
-    """What stands in the file for a token, of a product or an occurrence; `part` where it is the product of one.
+    """What stands in the file for a token, of a product or an occurrence; `product` where it is that of a leaf.
 
-    Readers call an occurrence by its description where it has one, so only a part's product has: its material.
+    Readers call an occurrence by its description where it has one, so only a leaf's product has: its material.
     """
 
     identifier: str
     name: str
-    part: Part | None = None
+    product: Product | None = None
 
 
 class _Document:
-    """The kernel's document of a tree: each part once, each label named by the token `T<n>` of `labels[n]`."""
+    """The kernel's document of a tree: each product once, each label named by the token `T<n>` of `labels[n]`."""
 
-    def __init__(self, tree: _Assembly, marks: dict[Part, str]) -> None:
+    def __init__(self, tree: Assembly) -> None:
         self.labels: list[_Label] = []
         self.occurrences = 0
-        self.marks = marks
-        self._products: dict[Part, TDF_Label] = {}
+        self._products: dict[Product, TDF_Label] = {}
         self.document = TDocStd_Document(TCollection_ExtendedString("BinXCAF"))
         XCAFApp_Application.GetApplication_s().InitDocument(self.document)
         self._shapes = XCAFDoc_DocumentTool.ShapeTool_s(self.document.Main())
@@ -127,25 +165,24 @@ class _Document:
         self._shapes.UpdateAssemblies()
 
     @property
-    def parts(self) -> list[Part]:
+    def products(self) -> list[Product]:
         return list(self._products)
 
-    def _assembly(self, tree: _Assembly) -> TDF_Label:
+    def _assembly(self, tree: Assembly) -> TDF_Label:
         label = self._shapes.NewShape()
         self._name(label, _Label(tree.path or tree.name, tree.name))
         for inner in tree.inner.values():
             self._place(label, self._assembly(inner), TopLoc_Location(), _Label(inner.path, inner.name))
-        for placed in tree.parts:
-            at = TopLoc_Location(transform(placed.placement))
-            self._place(label, self._product(placed.part), at, _Label(placed.path, self.marks[placed.part]))
+        for leaf in tree.leaves:
+            at = TopLoc_Location(transform(leaf.placement))
+            self._place(label, self._product(leaf.product), at, _Label(leaf.path, leaf.name))
         return label
 
-    def _product(self, part: Part) -> TDF_Label:
-        if part not in self._products:
-            self._products[part] = self._shapes.AddShape(solid(part).wrapped, False)
-            mark = self.marks[part]
-            self._name(self._products[part], _Label(mark, mark, part))
-        return self._products[part]
+    def _product(self, product: Product) -> TDF_Label:
+        if product not in self._products:
+            self._products[product] = self._shapes.AddShape(product.shape.wrapped, False)
+            self._name(self._products[product], _Label(product.name, product.name, product))
+        return self._products[product]
 
     def _place(self, assembly: TDF_Label, product: TDF_Label, at: TopLoc_Location, label: _Label) -> None:
         self._name(self._shapes.AddComponent(assembly, product, at), label)
@@ -159,14 +196,14 @@ class _Document:
 # The text
 
 
-def step_text(tree: _Assembly, marks: dict[Part, str], colours: dict[Part, Colour], name: str) -> str:
+def step_text(tree: Assembly, name: str) -> str:
     """The whole file, ASCII, lines ended by a line feed; `name` is the file's own name for its header."""
-    if not tree.parts and not tree.inner:
+    if not tree.leaves and not tree.inner:
         raise ExportError(f"{name}: the plan has no parts")
-    content = _Document(tree, marks)
+    content = _Document(tree)
     instances, bodies = _named(_written(content.document, name), content)
     _prove(instances, bodies, content, name)
-    instances += _styles(bodies, colours, after=int(instances[-1].split(" ")[0][1:]))
+    instances += _styles(bodies, after=int(instances[-1].split(" ")[0][1:]))
     return "\n".join(
         ["ISO-10303-21;", *_header(name), "DATA;", *(i + ";" for i in instances), "ENDSEC;", "END-ISO-10303-21;", ""]
     )
@@ -207,9 +244,9 @@ def _written(document: TDocStd_Document, name: str) -> list[str]:
 
 @dataclass(slots=True)
 class _Body:
-    """The solids of a part in the file: their instance numbers and that of their context."""
+    """The solids of a product in the file: their instance numbers and that of their context."""
 
-    part: Part
+    product: Product
     context: str = ""
     solids: list[str] = field(default_factory=list)
 
@@ -221,7 +258,7 @@ _SOLID = re.compile(r"((#\d+) = MANIFOLD_SOLID_BREP)\('',(.*)\)")
 
 
 def _named(instances: list[str], content: _Document) -> tuple[list[str], list[_Body]]:
-    """The instances with labels in place of tokens, and the bodies of the parts.
+    """The instances with labels in place of tokens, and the bodies of the leaves.
 
     A product, its shape and its solids follow each other in the file, so each solid belongs to the last product.
     """
@@ -232,9 +269,9 @@ def _named(instances: list[str], content: _Document) -> tuple[list[str], list[_B
         if match := _PRODUCT.fullmatch(line):
             label = content.labels[int(match[2])]
             identifier = _unused(label.identifier, taken)
-            description = label.part.material if label.part else ""
+            description = label.product.material if label.product else ""
             line = f"{match[1]}({_text(identifier)},{_text(label.name)},{_text(description)},{match[3]})"
-            bodies += [_Body(label.part)] if label.part else []
+            bodies += [_Body(label.product)] if label.product else []
         elif match := _OCCURRENCE.fullmatch(line):
             label = content.labels[int(match[2])]
             line = f"{match[1]}({_text(label.identifier)},{_text(label.name)},'',{match[3]})"
@@ -242,23 +279,23 @@ def _named(instances: list[str], content: _Document) -> tuple[list[str], list[_B
             bodies[-1].context = bodies[-1].context or match[1]
         elif bodies and (match := _SOLID.fullmatch(line)):
             bodies[-1].solids.append(match[2])
-            line = f"{match[1]}({_text(content.marks[bodies[-1].part])},{match[3]})"
+            line = f"{match[1]}({_text(bodies[-1].product.name)},{match[3]})"
         found.append(line)
     return found, bodies
 
 
 def _prove(instances: list[str], bodies: list[_Body], content: _Document, name: str) -> None:
-    """Raise ExportError unless every occurrence and every solid of every part is in the file."""
+    """Raise ExportError unless every occurrence and every solid of every product is in the file."""
     written = sum(" = NEXT_ASSEMBLY_USAGE_OCCURRENCE(" in i for i in instances)
     if written != content.occurrences:
         raise ExportError(f"{name}: the CAD kernel wrote {written} occurrences; must be {content.occurrences}")
-    solids = {body.part: len(body.solids) for body in bodies}
-    for part in content.parts:
-        if solids.get(part) != (wanted := len(solid(part).Solids())):
-            raise ExportError(f"{name}: part {content.marks[part]} has {solids.get(part)} solids; must be {wanted}")
+    solids = {body.product: len(body.solids) for body in bodies}
+    for product in content.products:
+        if solids.get(product) != (wanted := len(product.shape.Solids())):
+            raise ExportError(f"{name}: part {product.name} has {solids.get(product)} solids; must be {wanted}")
 
 
-def _styles(bodies: list[_Body], colours: dict[Part, Colour], after: int) -> list[str]:
+def _styles(bodies: list[_Body], after: int) -> list[str]:
     """Instances that give each body its colour, numbered on from `after`; a colour is written once."""
     found: list[str] = []
 
@@ -268,7 +305,7 @@ def _styles(bodies: list[_Body], colours: dict[Part, Colour], after: int) -> lis
 
     styles: dict[str, str] = {}
     for body in bodies:
-        rgb = ",".join(f"{channel:.6f}".rstrip("0") for channel in colours[body.part])
+        rgb = ",".join(f"{channel:.6f}".rstrip("0") for channel in body.product.colour)
         if rgb not in styles:
             fill = add(f"FILL_AREA_STYLE_COLOUR('',{add(f"COLOUR_RGB('',{rgb})")})")
             area = add(f"SURFACE_STYLE_FILL_AREA({add(f"FILL_AREA_STYLE('',({fill}))")})")

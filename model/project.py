@@ -6,6 +6,7 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, Field, model_validator
 
 from model.config.types import FieldError, Length, Lengths, Name, NonNegativeLength, Note, PositiveLength, Strict
+from model.gaps.ranges import Clearances
 from model.materials import Materials
 from model.tops.options import TopOptions
 
@@ -230,3 +231,5 @@ class Project(Strict):
     behind them."""
     baseboards: dict[Name, AtBaseboard] = {}
     """Walls where that differs."""
+    clearances: Clearances = Clearances()
+    """Gaps that are measured on the plan as it is built, and the range each must lie in."""

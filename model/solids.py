@@ -16,13 +16,14 @@ from functools import cache
 import cadquery as cq
 import numpy as np
 from OCP.Bnd import Bnd_Box
-from OCP.BRepAlgoAPI import BRepAlgoAPI_BooleanOperation, BRepAlgoAPI_Cut, BRepAlgoAPI_Fuse
+from OCP.BRepAlgoAPI import BRepAlgoAPI_BooleanOperation, BRepAlgoAPI_Common, BRepAlgoAPI_Cut, BRepAlgoAPI_Fuse
 from OCP.BRepBndLib import BRepBndLib
 from OCP.BRepBuilderAPI import (
     BRepBuilderAPI_MakeEdge,
     BRepBuilderAPI_MakeFace,
     BRepBuilderAPI_MakePolygon,
     BRepBuilderAPI_MakeWire,
+    BRepBuilderAPI_Transform,
 )
 from OCP.BRepCheck import BRepCheck_Analyzer
 from OCP.BRepGProp import BRepGProp
@@ -67,6 +68,17 @@ def solid(part: Part) -> cq.Shape:
 def located(placed: PlacedPart) -> cq.Shape:
     """The solid of a placed part at its place; it shares the geometry of `solid(placed.part)`."""
     return solid(placed.part).moved(cq.Location(transform(placed.placement)))
+
+
+def shared(a: PlacedPart, b: PlacedPart) -> cq.Shape | None:
+    """What two placed parts have in common, in the room: a solid, or a compound of several; None if nothing."""
+    # geometry of their own, so that a part that lies whole in the other is not handed out as itself
+    first, second = (BRepBuilderAPI_Transform(solid(p.part).wrapped, transform(p.placement), True) for p in (a, b))
+    common = _boolean(BRepAlgoAPI_Common(), [first.Shape()], [second.Shape()], a.part)
+    solids = [cq.Solid(TopoDS.Solid_s(s)) for s in _inside(common, TopAbs_ShapeEnum.TopAbs_SOLID)]
+    if not solids:
+        return None
+    return solids[0] if len(solids) == 1 else cq.Compound.makeCompound(solids)
 
 
 def transform(placement: Placement) -> gp_Trsf:

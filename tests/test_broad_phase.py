@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.spatial import ConvexHull
 
-from model.checks.bodies import Bodies, apart, crossing
+from model.collision.bodies import Bodies, apart, crossing
 from model.part import PlacedPart
 from model.placement import Placement
 from tests.placed import (

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from model.checks.interference import interference
-from model.checks.motion import swung
+from model.collision.motion import swung
 from model.cuts import Bore, Cutout
 from model.part import Motion, PlacedPart
 from model.placement import Placement

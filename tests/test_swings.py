@@ -13,10 +13,10 @@ from rich.console import Console
 
 from exporters.interference import report, table
 from model.build import Build, with_units
-from model.checks.arcs import arcs
 from model.checks.interference import interference, interference_of
-from model.checks.shown import show_angle
+from model.collision.arcs import arcs
 from model.cuts import Bore
+from model.measures import show_angle
 from model.meshes import arrays, mesh
 from model.part import Joint, Motion, PlacedPart
 from model.placement import Placement

@@ -16,10 +16,10 @@ from rooms import room_project, unit
 
 from model.build import Build, build
 from model.checks import run
-from model.checks.bodies import Bodies, apart
 from model.checks.both_open import both_open
-from model.checks.sweeps import Sweeps
-from model.checks.together import Mover, likeness, together
+from model.collision.bodies import Bodies, apart
+from model.collision.sweeps import Sweeps
+from model.collision.together import Mover, likeness, together
 from model.findings import Finding
 from model.part import Motion, PlacedPart
 from model.placement import Placement
@@ -127,7 +127,7 @@ def movers() -> st.SearchStrategy[Mover]:
     size = st.sampled_from([(300.0, 200.0, 18.0), (150.0, 90.0, 40.0), (250.0, 30.0, 30.0)])
     axis = st.sampled_from([FRONT, LEFT, UP, (0.6, 0.8, 0.0)])
 
-    def made(size: tuple, at: Placement, kind: str, axis: tuple, travel: float, off: tuple, name: str) -> Mover:
+    def made(size: tuple, at: Placement, kind: Any, axis: tuple, travel: float, off: tuple, name: str) -> Mover:
         part, _ = block((0, 0, 0), size)
         run = travel if kind == "slide" else math.copysign(abs(travel) / 130, travel - 150)
         origin = tuple(a + b for a, b in zip(at.origin, off, strict=True))

@@ -16,7 +16,7 @@ from model.beds.geometry import floor_taken, reach_of, spring_place, strips
 from model.beds.mattresses import SIZES
 from model.build import build as build_project
 from model.checks.interference import interference, interference_of
-from model.checks.motion import swung
+from model.collision.motion import swung
 from model.config.tree import read
 from model.materials import Materials
 from model.part import Part, PlacedPart

@@ -4,16 +4,20 @@ import difflib
 import json
 import sys
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 from rich.console import Console
 from rich.padding import Padding
+from rich.progress import Progress, TextColumn, TimeElapsedColumn
 from rich.text import Text
 
 from model.build import Build, build
 from model.errors import ProjectError
 from model.findings import Code, Finding
+
+if TYPE_CHECKING:
+    from model.remedies import Advice
 
 PLAIN_WIDTH = 160
 """Columns of a table that goes to a file or a pipe."""
@@ -31,7 +35,10 @@ def check_command(
         typer.Option("--explain", help="Say what a code means, what causes it and what moves it.", show_default=False),
     ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print the findings as JSON.")] = False,
-    quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Say nothing but faults.")] = False,
+    mend: Annotated[
+        bool, typer.Option("--remedies/--no-remedies", help="Look for the smallest change that clears each finding.")
+    ] = True,
+    quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Say nothing but faults, and no remedies.")] = False,
 ) -> None:
     """Run every check and write nothing."""
     if explain is not None:
@@ -41,13 +48,13 @@ def check_command(
         raise ProjectError("check what? name a project file, or a code with --explain")
     built = build(project)
     if as_json:
-        _print_json(built)
+        _print_json(built, mend)
     else:
-        finish(plain_console(), built, quiet)
+        finish(plain_console(), built, quiet, mend)
 
 
-def finish(console: Console, built: Build, quiet: bool) -> None:
-    """Print what the checks found and leave with the exit code it earns."""
+def finish(console: Console, built: Build, quiet: bool, mend: bool = False) -> None:
+    """Print what the checks found, with `mend` what would clear it, and leave with the exit code it earns."""
     from exporters.report import tables
     from model.checks import run
 
@@ -55,17 +62,51 @@ def finish(console: Console, built: Build, quiet: bool) -> None:
     if findings and not (quiet and not _faults(findings)):
         for table in tables(findings, built.plan.lengths):
             console.print(table)
+    if mend and not quiet:
+        _print_remedies(console, built, _looked_for(built, findings))
     if not quiet:
         console.print(_verdict(findings))
     raise typer.Exit(FAULTS if _faults(findings) else SOUND)
 
 
-def _print_json(built: Build) -> None:
+def _looked_for(built: Build, findings: tuple[Finding, ...]) -> "dict[Finding, Advice]":
+    from model.remedies import remedies
+
+    with Progress(
+        TextColumn("looking for what clears {task.description}"),
+        TimeElapsedColumn(),
+        console=Console(stderr=True),
+        disable=not sys.stderr.isatty(),
+        transient=True,
+    ) as bar:
+        task = bar.add_task("", total=None)
+        return remedies(built, findings, lambda what: bar.update(task, description=what))
+
+
+def _print_remedies(console: Console, built: Build, advice: "dict[Finding, Advice]") -> None:
+    """One line for each group of findings that share a remedy, what collides first."""
+    from exporters.interference import CODES
+    from model.remedies import shown
+    from model.remedies.bench import units_of
+
+    groups: dict[str, list[Finding]] = {}
+    for finding, told in sorted(advice.items(), key=lambda a: a[0].code not in CODES):
+        groups.setdefault(shown(told, built.plan.lengths), []).append(finding)
+    if groups:
+        console.print(Text("What would clear it (the smallest change of one value, built and checked)", style="bold"))
+    for line, findings in groups.items():
+        codes = ", ".join(sorted({f.code for f in findings}))
+        units = ", ".join(units_of(p for f in findings for p in f.parts))
+        console.print(Text(f"  {codes}{f' of {units}' if units else ''}: {line}"), soft_wrap=True)
+
+
+def _print_json(built: Build, mend: bool) -> None:
     from exporters.findings import report
     from model.checks import run
 
     findings = run(built)
-    typer.echo(json.dumps(report(built.plan, findings), indent=2, ensure_ascii=False, allow_nan=False))
+    content = report(built.plan, findings, _looked_for(built, findings) if mend else {})
+    typer.echo(json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False))
     raise typer.Exit(FAULTS if _faults(findings) else SOUND)
 
 

@@ -202,7 +202,7 @@ def floor_taken(unit: BuiltUnit) -> tuple[Span, Span]:
 
     Raises ValueError for a unit without a motion called bed.
     """
-    from model.checks.motion import swung  # here, so that numpy is loaded only when this is asked
+    from model.collision.motion import swung  # here, so that numpy is loaded only when this is asked
 
     bed = next((m for m in unit.motions if m.name.rsplit("/", 1)[-1] == "bed"), None)
     if bed is None:

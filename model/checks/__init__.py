@@ -40,7 +40,7 @@ def checks() -> dict[str, Check]:
 def codes() -> dict[str, Code]:
     """What every code stands for, by its name: what the modules say in their `CODES`."""
     names = sorted(checks())
-    found = [code for name in names for code in getattr(sys.modules[f"{__name__}.{name}"], "CODES", ())]
+    found = [code for name in names for code in sys.modules[f"{__name__}.{name}"].CODES]
     return {code.name: code for code in found}
 
 

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from model.build import Build, RoomWall
 from model.checks import check
 from model.checks.floor_space import HEAD, clipped, extent, footprint, free_ahead
-from model.checks.together import Mover
+from model.collision.together import Mover
 from model.findings import Code, Finding
 from model.lengths import show_length
 from model.part import Motion

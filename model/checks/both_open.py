@@ -10,12 +10,12 @@ from dataclasses import dataclass
 
 from model.build import Build
 from model.checks import check
-from model.checks.bodies import Bodies
-from model.checks.shown import show_run
-from model.checks.sweeps import Sweeps
-from model.checks.together import Mover, Together, likeness, together
+from model.collision.bodies import Bodies
+from model.collision.sweeps import Sweeps
+from model.collision.together import Mover, Together, likeness, together
 from model.findings import Code, Finding
 from model.lengths import LengthUnit
+from model.measures import show_run
 from model.part import Motion, PlacedPart
 from model.plan import Plan
 from model.room.leaves import Leaf, leaves

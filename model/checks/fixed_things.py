@@ -12,13 +12,13 @@ import numpy as np
 
 from model.build import Build
 from model.checks import check
-from model.checks.bodies import Bodies, apart, crossing
-from model.checks.motion import Hit, Slides
-from model.checks.pairs import Pairs
-from model.checks.shown import show_run
-from model.checks.swings import Swings
+from model.collision.bodies import Bodies, apart, crossing
+from model.collision.motion import Hit, Slides
+from model.collision.pairs import Pairs
+from model.collision.swings import Swings
 from model.findings import Code, Finding
 from model.lengths import show_length
+from model.measures import show_run
 from model.part import PlacedPart
 from model.placement import Placement
 from model.room.fixtures import Fixture, body, fixtures

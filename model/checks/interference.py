@@ -14,12 +14,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from model.checks import check
-from model.checks.bodies import Bodies, Ints, apart, crossing
-from model.checks.motion import Hit, Slides
-from model.checks.pairs import Pairs, gap
-from model.checks.shown import show_angle, show_small, show_volume
-from model.checks.swings import Swings
+from model.collision.bodies import Bodies, Ints, apart, crossing
+from model.collision.motion import Hit, Slides
+from model.collision.pairs import Pairs, gap
+from model.collision.swings import Swings
 from model.findings import Code, Finding
+from model.measures import show_angle, show_small, show_volume
 from model.plan import Plan
 from model.tolerances import CONTACT, OVERLAP
 

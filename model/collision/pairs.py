@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from model.checks.bodies import Bodies, Floats, Ints
+from model.collision.bodies import Bodies, Floats, Ints
 from model.meshes import arrays, core, mesh
 from model.part import Part
 from model.shapes import Vec

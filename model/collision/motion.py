@@ -7,9 +7,9 @@ from typing import Protocol
 
 import numpy as np
 
-from model.checks.bodies import Bodies, Floats, Ints, apart, crossing
-from model.checks.contacts import contacts
-from model.checks.pairs import Key, Overlap, Pairs, Pose, clear, overlap
+from model.collision.bodies import Bodies, Floats, Ints, apart, crossing
+from model.collision.contacts import contacts
+from model.collision.pairs import Key, Overlap, Pairs, Pose, clear, overlap
 from model.meshes import arrays, core
 from model.part import Motion, Part
 from model.placement import Placement

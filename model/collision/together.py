@@ -9,10 +9,10 @@ from typing import Literal
 
 import numpy as np
 
-from model.checks.bodies import Bodies
-from model.checks.motion import Slides, swung
-from model.checks.pairs import Pairs
-from model.checks.swings import Swings
+from model.collision.bodies import Bodies
+from model.collision.motion import Slides, swung
+from model.collision.pairs import Pairs
+from model.collision.swings import Swings
 from model.part import Motion, PlacedPart
 from model.placement import Placement
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from model.checks.bodies import Flags, Floats, Ints
+from model.collision.bodies import Flags, Floats, Ints
 
 EDGE = 1e-7
 """mm. A corner this far outside a triangle still counts as on it: in doubt, contact."""

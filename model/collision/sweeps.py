@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from model.checks.arcs import TURN
-from model.checks.bodies import Bodies, Floats, Ints, crossing
+from model.collision.arcs import TURN
+from model.collision.bodies import Bodies, Floats, Ints, crossing
 from model.part import Motion
 
 

@@ -7,10 +7,10 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from model.checks.arcs import Polar, arcs, basis_along
-from model.checks.bodies import Bodies, Floats, Ints
-from model.checks.motion import Blocked, Hit, first_block, largest
-from model.checks.pairs import Key, Overlap, Pairs, Pose, clear, overlap
+from model.collision.arcs import Polar, arcs, basis_along
+from model.collision.bodies import Bodies, Floats, Ints
+from model.collision.motion import Blocked, Hit, first_block, largest
+from model.collision.pairs import Key, Overlap, Pairs, Pose, clear, overlap
 from model.meshes import arrays, core, mesh
 from model.part import Joint, Motion
 from model.tolerances import CONTACT

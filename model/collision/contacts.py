@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from model.checks.bodies import Floats, Ints
+from model.collision.bodies import Floats, Ints
 
 EDGE = 1e-7
 """mm. A corner this far outside a triangle still counts as over it: in doubt, contact."""
