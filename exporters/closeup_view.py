@@ -69,7 +69,7 @@ def shown(build: "Build", finding: Finding, spot: Spot) -> Shown:
         first=_batches(FIRST, [_piece(p) for p in parts[:1]]),
         others=_batches(SECOND, [_piece(p) for p in parts[1:]]),
         shared=_batches(SHARED, [common] if common else []),
-        rest=_batches(FIRST, [_piece(there[parts[0].path])] if spot.moved else []),
+        rest=_batches(FIRST, [_piece(there[parts[0].path])] if parts and parts[0].path in spot.moved else []),
         about=_about(build, spot, middle, half),
         target=middle,
         half=half,
@@ -107,6 +107,8 @@ def _framed(
     elif common is not None:
         low, high = common.points.min(axis=0), common.points.max(axis=0)
         middle, reach = (low + high) / 2, 0.85 * float(np.linalg.norm(high - low))
+    elif finding.code == "not-both-open" and finding.at is not None:
+        middle, reach = np.array(finding.at), WIDEST / 2
     elif parts:
         boxes = [p.bounds() for p in parts]
         low, high = np.min([b.lo for b in boxes], axis=0), np.max([b.hi for b in boxes], axis=0)
@@ -123,12 +125,12 @@ def _framed(
 
 def _about(build: "Build", spot: Spot, middle: Vec, half: float) -> list[Piece]:
     """What stands about, as far as the view reaches, what came along moved with the part that moves."""
-    pair, riders = {p.path for p in spot.parts}, set(spot.riders)
+    pair = {p.path for p in spot.parts}
     found: list[Piece] = []
     for placed in build.plan.walk():
         if placed.path in pair:
             continue
-        there = placed.moved(spot.moved) if spot.moved and placed.path in riders else placed
+        there = placed.moved(spot.moved[placed.path]) if placed.path in spot.moved else placed
         box = there.bounds()
         off = [max(lo - m, m - hi, 0.0) for lo, m, hi in zip(box.lo, middle, box.hi, strict=True)]
         if math.hypot(*off) < 4 * half:

@@ -194,6 +194,8 @@ def measures(finding: Finding, lengths: LengthUnit) -> list[str]:
         lines.append(f"{show_small(finding.value, lengths)} apart")
     elif finding.code == "adrift":
         lines.append(WHAT["adrift"])
+    elif finding.code == "not-both-open":
+        lines.append("meet here")
     elif not lines and finding.value is not None:
         lines.append(_shown(finding.value, finding.unit, lengths))
         if finding.limit is not None:

@@ -1,4 +1,4 @@
-"""Close-up pictures of what collides or hangs loose: `interference/<number>-<code>.png`, numbered as in the report.
+"""Close-up pictures of what collides, hangs loose or leaves too little room: `interference/<number>-<code>.png`.
 
 The first part of a finding is blue, what it meets orange, what the two share red and hatched, seen through what lies
 before it. What stands about is pale, and cut away before the spot. A drawer or a door is where it runs deepest into the
@@ -59,7 +59,7 @@ DASH = 8
 
 def write(build: "Build", out: Path) -> list[Path]:
     """Write the pictures below `out`, up to MOST; none, with a line that says so, where the machine cannot draw."""
-    findings = interference_of(build.plan)
+    findings = pictured(build)
     if not findings:
         return []
     folder = out / "interference"
@@ -78,6 +78,16 @@ def write(build: "Build", out: Path) -> list[Path]:
     if len(findings) > MOST:
         print(f"close-ups of the first {MOST} of {len(findings)} findings", file=sys.stderr)
     return written
+
+
+def pictured(build: "Build") -> tuple[Finding, ...]:
+    """What is drawn: all that interferes, numbered as in its report, then every other fault and warning about parts."""
+    from model.checks import run
+
+    first = interference_of(build.plan)
+    told = set(first)
+    rest = (f for f in run(build) if f.severity != "note" and any(p in build.plan.by_path for p in f.parts))
+    return (*first, *(f for f in rest if f not in told))
 
 
 def closeup(build: "Build", finding: Finding, path: Path) -> Path:

@@ -1,7 +1,6 @@
 """A finding as it is shown: its number, its parts where the trouble is largest, the colours that tell them apart."""
 
-import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from model.collision.motion import swung
@@ -23,36 +22,32 @@ SHARED: Colour = (0.85, 0.0, 0.28)
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """The parts of a finding where the trouble is largest; `moved` is how far the first came from rest for that."""
+    """The parts of a finding where the trouble is largest; `moved` is how far what is not at rest came for that, by
+    path."""
 
     parts: tuple[PlacedPart, ...]
-    moved: Placement | None = None
-    motion: Motion | None = None
-
-    @property
-    def riders(self) -> tuple[str, ...]:
-        """The paths of all that came along."""
-        return self.motion.parts if self.motion and self.moved else ()
+    moved: Mapping[str, Placement]
 
 
 def spot_of(plan: Plan, finding: Finding) -> Spot:
     """The parts of a finding at their places: what slides or turns as far on its way as the finding says."""
-    parts = tuple(plan.by_path[path] for path in finding.parts if path in plan.by_path)
-    motion = next((m for m in plan.laden if m.name == finding.motion), None)
-    if motion is None or not parts or parts[0].path not in motion.parts:
-        return Spot(parts)
-    details = dict(finding.details)
-    # where no place is given, the place where they meet
-    at = details.get("position_mm", details.get("position_deg", finding.value or 0.0))
-    moved = _moved(motion, at)
-    return Spot(tuple(p.moved(moved) if p.path in motion.parts else p for p in parts), moved, motion)
+    motions = {m.name: m for m in plan.laden}
+    moved = {
+        path: _moved(motions[name], run)
+        for name, run in finding.posed
+        if name in motions
+        for path in motions[name].parts
+    }
+    named = finding.parts[:2] if finding.code == "not-both-open" else finding.parts  # the others are further pairs
+    parts = (plan.by_path[path] for path in named if path in plan.by_path)
+    return Spot(tuple(p.moved(moved[p.path]) if p.path in moved else p for p in parts), moved)
 
 
-def _moved(motion: Motion, at: float) -> Placement:
-    """How far what moves is from rest, `at` mm of its slide or degrees of its swing."""
+def _moved(motion: Motion, run: float) -> Placement:
+    """How far what moves is from rest, after `run` mm or radians."""
     if motion.kind == "swing":
-        return swung(motion, math.copysign(math.radians(at), motion.travel))
-    x, y, z = (d * at for d in motion.direction)
+        return swung(motion, run)
+    x, y, z = (d * run for d in motion.direction)
     return Placement((x, y, z))
 
 

@@ -24,7 +24,8 @@ class Finding:
 
     `code` is a stable short name of the rule (`overlap`, `blocked`). `parts` are paths; `at` a point in the room (mm).
     `value` and `limit` share `unit`; `source` says where the limit comes from. `details` are further measures by name
-    (`depth_mm`, `free_travel_mm`). `motion` names the motion it is about, where there is one.
+    (`depth_mm`, `free_travel_mm`). `motion` names the motion it is about, where there is one;
+    `posed` says which motions are how far from rest (mm, radians) where the trouble shows.
     """
 
     code: str
@@ -38,3 +39,4 @@ class Finding:
     at: Vec | None = None
     details: tuple[tuple[str, float], ...] = ()
     motion: str = ""
+    posed: tuple[tuple[str, float], ...] = ()

@@ -15,7 +15,7 @@ from conftest import plan_of
 from exporters import closeups, lettering, offscreen, registry
 from exporters.closeup_view import looking, nearest, on_picture, shown
 from exporters.closeup_words import CAPTION, measures, where
-from exporters.closeups import Closeups, closeup
+from exporters.closeups import Closeups, closeup, pictured
 from exporters.offscreen import quiet_driver
 from exporters.outputs import write_all
 from exporters.spots import FIRST, SECOND, SHARED, numbered, spot_of
@@ -135,7 +135,7 @@ def test_measures_are_in_the_unit_of_the_project(broken: Build, pushed: Build) -
     assert measures(front, "mm")[0] == "free 120 mm of 550 mm"
     assert measures(front, "in")[0] == "free 4 23/32 in of 21 21/32 in"
     door = first(broken, "blocked", "left door")
-    assert measures(door, "mm")[0] == measures(door, "in")[0] == f"free {door.value:g}° of 100°"
+    assert measures(door, "mm")[0] == measures(door, "in")[0] == f"free {door.value:g}° of {door.limit:g}°"
     assert measures(first(broken, "loose"), "mm") == ["4.00 mm apart"]
     assert measures(first(pushed, "loose"), "in") == ["0.197 in apart"]
     assert measures(first(pushed, "overlap"), "in")[1] == "0.197 in deep"  # 5 mm
@@ -277,7 +277,9 @@ def test_files_are_numbered_as_in_the_report_and_limited(
         path.write_bytes(b"")
 
     monkeypatch.setattr(Closeups, "draw", draw)
-    findings = interference_of(broken.plan)
+    findings = pictured(broken)
+    assert findings[: len(interference_of(broken.plan))] == interference_of(broken.plan)
+    assert {"too-tight"} <= {f.code for f in findings}
     names = [f"interference/{n}-{f.code}.png" for n, f in list(numbered(findings))[:2]]
     written = write_all(broken, tmp_path, ["closeups"], lambda _: None)
     assert [p.relative_to(tmp_path).as_posix() for p in written] == names

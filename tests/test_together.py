@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from conftest import CONFIGS
 from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 from placed import block, placements
@@ -186,13 +187,30 @@ def found(built: Build, code: str) -> list[Finding]:
     return [f for f in both_open(built) if f.code == code]
 
 
-def test_a_demo_says_which_doors_foul_which_drawers(herbarium: Build) -> None:
-    """A door opened past a right angle turns over the face of its neighbour, into the pull of an open drawer."""
-    (never,) = found(herbarium, "not-both-open")
-    assert never.message.startswith("paper base and jar base cannot be open at the same time")
+def drawers_beside_doors(folder: Path, opens: float) -> Build:
+    row = [unit("a", "drawers", 600, height=870), unit("b", "doors", 800, height=870, doors={"opens": opens})]
+    return build(room_project(folder, {"walls": {"north": {"width": 2400}}}, {"north": row}))
+
+
+def test_a_door_turns_over_the_face_of_its_neighbour(tmp_path: Path) -> None:
+    """Opened past a right angle its pull comes to the front of an open drawer; at a right angle it does not."""
+    (never,) = found(drawers_beside_doors(tmp_path / "far", 100), "not-both-open")
+    assert never.message.startswith("a and b cannot be open at the same time")
+    assert never.parts[0].startswith("a/drawer 1/")
+    assert never.parts[1].startswith("b/left door/")
     sizes = dict(never.details)
     assert 90 < sizes["second_free_deg"] < 100
     assert 300 < sizes["first_free_mm"] < 330
+    assert dict(never.posed) == {
+        "b/left door": pytest.approx(math.radians(100)),
+        "a/drawer 1": pytest.approx(sizes["first_free_mm"], abs=0.06),
+    }
+    assert found(drawers_beside_doors(tmp_path / "square", 90), "not-both-open") == []
+
+
+@pytest.mark.parametrize("demo", ["herbarium", "trains", "guest-study"])
+def test_the_demos_can_all_be_open(demo: str) -> None:
+    assert [f.message for f in found(build(CONFIGS / demo / "project.yaml"), "not-both-open")] == []
 
 
 def with_room_door(folder: Path, **door: Any) -> Build:

@@ -6,7 +6,7 @@ door. The codes: `not-both-open` (once for each pair of units, with how far each
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from model.build import Build
 from model.checks import check
@@ -19,6 +19,10 @@ from model.measures import show_run
 from model.part import Motion, PlacedPart
 from model.plan import Plan
 from model.room.leaves import Leaf, leaves
+from model.shapes import Vec
+
+NEAR = 1.0
+"""mm. What meets lies nearer than this."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +71,7 @@ CODES = (
 def both_open(build: Build) -> Iterator[Finding]:
     """Findings `not-both-open` and `opening-order`."""
     pairs = pairs_of(build)
-    yield from _never(build.plan, [p for p in pairs if p.result.verdict == "never"])
+    yield from _never(build, [p for p in pairs if p.result.verdict == "never"])
     yield from _in_order(build.plan, [_ordered(p) for p in pairs if p.result.verdict not in ("never", "blocked")])
 
 
@@ -109,8 +113,10 @@ def _unit(motion: Motion) -> str:
     return motion.name.split("/", 1)[0]
 
 
-def _never(plan: Plan, pairs: list[Pair]) -> Iterator[Finding]:
+def _never(build: Build, pairs: list[Pair]) -> Iterator[Finding]:
     """One finding for each pair of units: the two motions that let each other open least, and how many more."""
+    plan = build.plan
+    placed = {**plan.by_path, **{leaf.placed.path: leaf.placed for leaf in leaves(build)}}
     units: dict[tuple[str, str], list[Pair]] = {}
     for pair in pairs:
         units.setdefault((_unit(pair.first), _unit(pair.second)), []).append(pair)
@@ -125,13 +131,38 @@ def _never(plan: Plan, pairs: list[Pair]) -> Iterator[Finding]:
             severity="warning",
             message=f"{who} cannot be open at the same time: {a.name} opens {runs[0]} with {b.name} open, "
             f"and that {runs[1]} with it open{more}",
-            parts=tuple(dict.fromkeys(m.parts[0] for pair in some for m in (pair.first, pair.second))),
+            parts=tuple(dict.fromkeys([*_meeting(worst), *_fronts(some)])),
             value=float(len(some)),
             limit=0.0,
             unit="pairs",
             source="each is in the way of the other, whichever opens first",
+            at=_place(worst, placed),
+            posed=((b.name, b.travel), (a.name, math.copysign(result.first_after or 0.0, a.travel))),
             details=(*_measured("first", a, result.first_after), *_measured("second", b, result.second_after)),
         )
+
+
+def _meeting(pair: Pair) -> tuple[str, str]:
+    """The two parts that meet in a pair."""
+    i, j = pair.result.meets or (0, 0)
+    return pair.first.parts[i], pair.second.parts[j]
+
+
+def _fronts(pairs: list[Pair]) -> list[str]:
+    """One part of each motion."""
+    return [motion.parts[0] for pair in pairs for motion in (pair.first, pair.second)]
+
+
+def _place(pair: Pair, placed: dict[str, PlacedPart]) -> Vec:
+    """About where the two meet: the middle of what their bounds share, the second open and the first as far as it
+    gets."""
+    free = pair.result.first_after or 0.0
+    as_far = replace(pair.first, travel=math.copysign(free, pair.first.travel))
+    movers = [Mover(m, (placed[path],)) for m, path in zip((as_far, pair.second), _meeting(pair), strict=True)]
+    a, b = (m.opened()[0].bounds() for m in movers)
+    shared = a.grown(NEAR).common(b.grown(NEAR)) or a
+    x, y, z = (round(c, 1) for c in shared.center)
+    return (x, y, z)
 
 
 def _least_share(pair: Pair) -> tuple[float, str, str]:

@@ -247,6 +247,7 @@ def _hit(build: Build, hit: Hit, part: PlacedPart, fixture: Fixture) -> Finding:
         source="what slides or turns must run its whole travel free",
         at=part.bounds().center,
         motion=hit.motion.name,
+        posed=((hit.motion.name, math.copysign(hit.free, hit.motion.travel)),),
     )
 
 

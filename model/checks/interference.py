@@ -255,4 +255,5 @@ def _blocked_finding(plan: Plan, pairs: Pairs, hit: Hit) -> Finding:
             ("volume_mm3", round(found.volume, 3)),
         ),
         motion=motion.name,
+        posed=((motion.name, math.copysign(hit.position, motion.travel)),),
     )

@@ -51,6 +51,15 @@ class Blocked:
     overlap: Overlap
 
 
+@dataclass(frozen=True, slots=True)
+class Met:
+    """The first meeting of all: after how far (mm, radians), the row that moves and the row it meets."""
+
+    free: float
+    a: int
+    b: int
+
+
 class Run(Protocol):
     """One part on its way past another. Places are mm of travel; on a swing, of its outermost point."""
 
@@ -113,21 +122,23 @@ class Slides:
                 if blocked and self._open_too(swings, i, j, motion):
                     yield Hit(motion, i, j, blocked.free, blocked.position, blocked.overlap)
 
-    def free(self) -> float | None:
-        """The least travel (mm) at which any of the slides meets anything; None where all run free. Quicker than
-        `hits`, which also says what they meet and by how much."""
+    def first(self) -> Met | None:
+        """What any of the slides meets first; None where all run free. Quicker than `hits`, which tells all they meet
+        and by how much."""
         rows = {p.path: i for i, p in enumerate(self.bodies.placed)}
         slides = [m for m in self.motions if m.kind == "slide" and m.travel > 0]
-        least = math.inf
+        least: Met | None = None
         riders = [np.array(sorted(rows[p] for p in m.parts), dtype=np.int64) for m in slides]
         for number, a, b in self._candidates(slides, riders):
             direction = np.array(slides[number].direction)
-            for i, (key, pose) in zip(a.tolist(), self.pairs.poses(a, b), strict=True):
+            for i, j, (key, pose) in zip(a.tolist(), b.tolist(), self.pairs.poses(a, b), strict=True):
                 if self.pairs.overlap(key, pose):
                     continue
-                found = free_slide(pose, self.bodies.turn[i].T @ direction, slides[number].travel, least)
-                least = least if found is None else min(least, found)
-        return least if least < math.inf else None
+                before = least.free if least else math.inf
+                found = free_slide(pose, self.bodies.turn[i].T @ direction, slides[number].travel, before)
+                if found is not None and found < before:
+                    least = Met(found, i, j)
+        return least
 
     def _candidates(self, slides: list[Motion], riders: list[Ints]) -> Iterator[tuple[int, Ints, Ints]]:
         """For each slide: the rows that move and the rows in their way, as far as boxes tell."""

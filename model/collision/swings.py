@@ -9,7 +9,7 @@ import numpy as np
 
 from model.collision.arcs import Polar, arcs, basis_along
 from model.collision.bodies import Bodies, Floats, Ints
-from model.collision.motion import Blocked, Hit, first_block, largest
+from model.collision.motion import Blocked, Hit, Met, first_block, largest
 from model.collision.pairs import Key, Overlap, Pairs, Pose, clear, overlap
 from model.meshes import arrays, core, mesh
 from model.part import Joint, Motion
@@ -120,17 +120,19 @@ class Swings:
                 if blocked:
                     yield Hit(motion, i, j, blocked.free, blocked.position, blocked.overlap)
 
-    def free(self) -> float | None:
-        """The least angle (radians) at which any of the swings meets anything; None where all turn free. Quicker than
-        `hits`, which also says what they meet and by how much."""
-        least = math.inf
+    def first(self) -> Met | None:
+        """What any of the swings meets first; None where all turn free. Quicker than `hits`, which tells all they meet
+        and by how much."""
+        least: Met | None = None
         for motion, a, b in self._ways():
-            for i, (key, pose) in zip(a.tolist(), self.pairs.poses(a, b), strict=True):
+            for i, j, (key, pose) in zip(a.tolist(), b.tolist(), self.pairs.poses(a, b), strict=True):
                 if self.pairs.overlap(key, pose):
                     continue
-                found = free_swing(pose, *self._axis(i, motion), abs(motion.travel), least)
-                least = least if found is None else min(least, found)
-        return least if least < math.inf else None
+                before = least.free if least else math.inf
+                found = free_swing(pose, *self._axis(i, motion), abs(motion.travel), before)
+                if found is not None and found < before:
+                    least = Met(found, i, j)
+        return least
 
     def _ways(self) -> Iterator[tuple[Motion, Ints, Ints]]:
         """For each swing: the rows that turn and the rows in their way, as far as boxes tell."""

@@ -45,6 +45,9 @@ class Together:
     second_alone: float | None
     first_after: float | None
     second_after: float | None
+    meets: tuple[int, int] | None = None
+    """Of a pair that can never be open together: the part of the first and the part of the second, by their number
+    among what rides on each, that meet as the first is opened last."""
 
     @property
     def verdict(self) -> Verdict:
@@ -63,19 +66,26 @@ class Together:
 
 def together(first: Mover, second: Mover) -> Together:
     """How two motions get on with each other."""
-    return Together(
-        _free(first, second.parts),
-        _free(second, first.parts),
-        _free(first, second.opened()),
-        _free(second, first.opened()),
-    )
+    runs = [
+        _met(first, second.parts),
+        _met(second, first.parts),
+        _met(first, second.opened()),
+        _met(second, first.opened()),
+    ]
+    free = [run[0] if run else None for run in runs]
+    return Together(*free, meets=runs[2][1:] if runs[2] else None)
 
 
-def _free(mover: Mover, others: tuple[PlacedPart, ...]) -> float | None:
-    """How far a motion runs before it meets any of `others`; None if all the way. What overlaps at rest is left out."""
+def _met(mover: Mover, others: tuple[PlacedPart, ...]) -> tuple[float, int, int] | None:
+    """How far a motion runs before it meets any of `others`, and the numbers of the two that meet; None if it runs all
+    the way. What overlaps at rest is left out."""
     pairs = Pairs(Bodies.of([*mover.parts, *others]))
     motions = (mover.motion,)
-    return Slides(pairs, motions).free() if mover.motion.kind == "slide" else Swings(pairs, motions).free()
+    met = Slides(pairs, motions).first() if mover.motion.kind == "slide" else Swings(pairs, motions).first()
+    if met is None:
+        return None
+    mine, theirs = ([p.path for p in parts] for parts in (mover.parts, others))
+    return met.free, mine.index(pairs.bodies.placed[met.a].path), theirs.index(pairs.bodies.placed[met.b].path)
 
 
 def likeness(first: Mover, second: Mover) -> tuple[object, ...]:
