@@ -11,6 +11,8 @@ from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
 from exporters.commands.check import check_command, finish, plain_console
+from exporters.commands.cost import cost_command
+from exporters.commands.cut import cut_command
 from exporters.commands.fit import fit_command
 from exporters.commands.new import new_command
 from exporters.registry import EXPORTERS
@@ -131,6 +133,8 @@ def schema(
         raise ProjectError(f"no schema {name!r}; there is {', '.join(types)}")
 
 
+app.command("cost")(cost_command)
+app.command("cut")(cut_command)
 app.command("check")(check_command)
 app.command("fit")(fit_command)
 app.command("new")(new_command)

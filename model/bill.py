@@ -84,6 +84,8 @@ def _phrase(cut: Cut, part: Part, show: Callable[[float], str]) -> tuple[str, st
     if isinstance(cut, Bore):
         end = "through" if cut.depth_in(part.size) >= _behind(cut, part) else f"x {show(cut.depth_in(part.size))} deep"
         side = "" if end == "through" and cut.face in FLAT else f" {_side(cut.face)}"
+        if cut.countersink is not None:
+            side = f", countersunk {show(cut.countersink)} {_side(cut.face)}"
         return f"{cut.purpose} bore", f"{show(cut.diameter)} {end}{side}"
     if isinstance(cut, PocketBore):
         sizes = f"{show(cut.diameter)} and {show(cut.pilot_diameter)} at {cut.degrees:.3g} deg"
@@ -112,6 +114,25 @@ def _behind(cut: Bore, part: Part) -> float:
 
 def _side(face: str) -> str:
     return f"on {face}" if face in FLAT else f"in end {face}" if face[0] == "x" else f"in edge {face}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Driven:
+    """How many of one screw, nail or bolt a plan takes. `uses` counts them by kind, in alphabetical order."""
+
+    item: str
+    count: int
+    uses: tuple[tuple[str, int], ...]
+
+
+def fasteners(plan: Plan) -> tuple[Driven, ...]:
+    """Every screw, nail and bolt of a plan, exactly; by name."""
+    counts: dict[str, Counter[str]] = {}
+    for fixing in plan.fixings:
+        counts.setdefault(fixing.item, Counter())[fixing.kind] += fixing.count
+    return tuple(
+        Driven(item=item, count=uses.total(), uses=tuple(sorted(uses.items()))) for item, uses in sorted(counts.items())
+    )
 
 
 def weight(part: Part, stock: "Stock") -> float:

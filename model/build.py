@@ -3,16 +3,24 @@
 import itertools
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
+from functools import cache, cached_property
 from pathlib import Path
+from typing import TYPE_CHECKING
 
+from model.fastening.fasten import Fastened, NotFastened, fasten
+from model.fastening.on_site import Wall
 from model.inputs import Inputs, read_inputs
+from model.materials import Materials
 from model.part import Joint
 from model.plan import BuiltUnit, Plan
 from model.room.ceiling import Ceiling, ceiling_of
-from model.siting.layout import Layout, RoomWall, lay_out
+from model.siting.layout import Layout, RoomWall, lay_out, unbuildable
 from model.siting.standing import build_units, touch, touching
 from model.stock.tables import Stock
 from model.tolerances import CONTACT
+
+if TYPE_CHECKING:
+    from model.cutting.laid import CuttingPlan
 
 __all__ = ["Build", "RoomWall", "assemble", "build", "with_units"]
 
@@ -33,6 +41,13 @@ class Build:
     inputs: Inputs = field(repr=False)
     """What the project, the room and the unit files say."""
 
+    @cached_property
+    def cutting(self) -> "CuttingPlan":
+        """The cutting plan for a saw: searched once, when it is first asked for."""
+        from model.cutting.plans import cutting_plan  # here, so that the search is loaded only when something is cut
+
+        return cutting_plan(self.plan, self.stock, offcuts=self.inputs.offcuts)
+
 
 def build(path: Path) -> Build:
     """Read and build the project in a file. Raises ConfigError for anything its maker can mend."""
@@ -45,9 +60,34 @@ def assemble(inputs: Inputs) -> Build:
     layout = lay_out(inputs)
     overhead = ceiling_of(inputs.room.value, {name: wall.frame for name, wall in layout.walls.items()})
     units = build_units(inputs, layout, overhead)
-    plan = Plan(said.title, units, said.lengths, tuple(_joints(units, inputs, layout)))
+    joints, stands_at = tuple(_joints(units, inputs, layout)), _stands_at(inputs, layout)
+    held = _fastened(inputs, layout, units, joints, stands_at)
+    plan = Plan(said.title, held.units, said.lengths, joints, held.between)
     walls = tuple(layout.walls.values())
-    return Build(plan, inputs.stock, walls, inputs.room.value.height, _stands_at(inputs, layout), overhead, inputs)
+    return Build(plan, inputs.stock, walls, inputs.room.value.height, stands_at, overhead, inputs)
+
+
+def _fastened(
+    inputs: Inputs, layout: Layout, units: tuple[BuiltUnit, ...], joints: tuple[Joint, ...], stands_at: dict[str, str]
+) -> Fastened:
+    """The units with their bores and fixings. Raises ConfigError where no screw in stock fits a joint."""
+    found = inputs.project.value.corners
+    own = {name: unit.options.materials for name, unit in inputs.units.items()}
+    own |= {corner.name: corner.materials for corner in found}
+
+    def materials(unit: str) -> Materials:
+        return own.get(unit, Materials()).over(inputs.materials).filled()
+
+    walls = {
+        unit: Wall(wall.frame, wall.wall.width, wall.wall.studs.centres(wall.wall.width) if wall.wall.studs else ())
+        for unit, wall in ((u, layout.walls[name]) for u, name in stands_at.items())
+    }
+    try:
+        return fasten(units, joints, inputs.stock, cache(materials), walls)
+    except NotFastened as error:
+        if error.unit in inputs.units:
+            unbuildable(inputs, inputs.units[error.unit], error.problem)
+        raise inputs.error(f"{error.unit}: {error.problem.message}", "materials") from None
 
 
 def _stands_at(inputs: Inputs, layout: Layout) -> dict[str, str]:

@@ -7,81 +7,23 @@ So nothing is ever mirrored, whichever side it is seen from.
 """
 
 import math
-from abc import ABC, abstractmethod
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from typing import Literal, Self
 
+from model.faces import FLAT, INWARD, TURNED_FACE, CutBase, Face, Size, axes_of, flip, through
 from model.shapes import Box, Cylinder, Point2, Primitive, Prism, Vec
 from model.tolerances import OVERCUT, SLIVER, rounded
 
-Face = Literal["A", "B", "x0", "x1", "y0", "y1"]
-Size = tuple[float, float, float]
-"""Length, width and thickness of a blank, mm."""
+__all__ = [
+    "FLAT", "Bevel", "Bore", "Cut", "Cutout", "Face", "Groove", "Notch", "PocketBore", "Rabbet", "Scribe", "Size",
+    "cut_from_box", "through",
+]  # fmt: skip
 
-FLAT: tuple[Face, Face] = ("A", "B")
-_INWARD: dict[str, Vec] = {
-    "A": (0.0, 0.0, -1.0),
-    "B": (0.0, 0.0, 1.0),
-    "x0": (1.0, 0.0, 0.0),
-    "x1": (-1.0, 0.0, 0.0),
-    "y0": (0.0, 1.0, 0.0),
-    "y1": (0.0, -1.0, 0.0),
-}
-_TURNED_FACE: dict[str, dict[str, Face]] = {
-    "x": {"A": "B", "B": "A", "y0": "y1", "y1": "y0", "x0": "x0", "x1": "x1"},
-    "y": {"A": "B", "B": "A", "x0": "x1", "x1": "x0", "y0": "y0", "y1": "y1"},
-    "z": {"x0": "x1", "x1": "x0", "y0": "y1", "y1": "y0", "A": "A", "B": "B"},
-}
-
-
-def _axes_of(face: Face) -> tuple[int, int, int]:
-    """Indices of u, v and the axis through the face."""
-    return (0, 1, 2) if face in FLAT else (1, 2, 0) if face in ("x0", "x1") else (0, 2, 1)
-
-
-def through(face: Face, size: Size) -> float:
-    """How thick the blank is behind `face`, mm."""
-    return size[_axes_of(face)[2]]
-
-
-class _Cut(ABC):
-    """What every cut can do. Fields that are lengths are rounded on construction."""
-
-    __slots__ = ()
-
-    def __post_init__(self) -> None:
-        for f in fields(self):  # pyright: ignore[reportArgumentType]
-            value = getattr(self, f.name)
-            if isinstance(value, float | int) and not isinstance(value, bool):
-                object.__setattr__(self, f.name, rounded(value))
-
-    @abstractmethod
-    def primitives(self, size: Size) -> tuple[Primitive, ...]:
-        """The volumes taken away from a blank of this size, run out past the faces they open on."""
-
-    @abstractmethod
-    def depth_in(self, size: Size) -> float:
-        """How deep it goes, mm: the whole thickness when it goes through."""
-
-    def shifted(self, x: float, y: float) -> Self:
-        """The same cut moved by (x, y) mm over faces A and B, after the blank has lost an edge."""
-        steps = {"u": x, "u0": x, "u1": x, "v": y, "v0": y, "v1": y}
-        if getattr(self, "face", "A") not in FLAT or hasattr(self, "edge"):
-            raise ValueError(f"{self} lies on an edge: it cannot be moved over the face")
-        moved = {f.name: getattr(self, f.name) + steps[f.name] for f in fields(self) if f.name in steps}  # pyright: ignore[reportArgumentType]
-        return replace(self, **moved)  # pyright: ignore[reportArgumentType]
-
-    @abstractmethod
-    def turned(self, axis: str, size: Size) -> Self:
-        """The same cut after the blank is turned by half a turn about its own `x`, `y` or `z`."""
-
-
-def _flip(value: float, index: int, axis: str, size: Size) -> float:
-    return value if "xyz"[index] == axis else rounded(size[index] - value)
+_ONE_SIDE: dict[Face, Face] = {"B": "A", "x1": "x0", "y1": "y0"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Bore(_Cut):
+class Bore(CutBase):
     """A round hole at (u, v) on a face, square to it; `depth` None goes through.
 
     `purpose` is a word for the person who drills it: screw, pin, pull, hinge cup ...
@@ -93,36 +35,59 @@ class Bore(_Cut):
     diameter: float
     depth: float | None = None
     purpose: str = "screw"
+    countersink: float | None = None
+    """Diameter at the face of the cone that takes a flat head; None for none. The cone is not taken from the volume."""
+    countersink_degrees: float = 90.0
 
-    def __post_init__(self) -> None:
-        super(Bore, self).__post_init__()
-        if self.depth is None:  # the same hole from either side: name the side once
-            object.__setattr__(self, "face", {"B": "A", "x1": "x0", "y1": "y0"}.get(self.face, self.face))
+    def __post_init__(self) -> None:  # written out: panels have more bores than anything else
+        put = object.__setattr__
+        put(self, "u", rounded(self.u))
+        put(self, "v", rounded(self.v))
+        put(self, "diameter", rounded(self.diameter))
+        if self.depth is not None:
+            put(self, "depth", rounded(self.depth))
+        if self.countersink is not None:
+            put(self, "countersink", rounded(self.countersink))
+        elif self.depth is None:  # the same hole from either side: name the side once
+            put(self, "face", _ONE_SIDE.get(self.face, self.face))
 
     def depth_in(self, size: Size) -> float:
         return through(self.face, size) if self.depth is None else self.depth
 
     def primitives(self, size: Size) -> tuple[Primitive, ...]:
-        iu, iv, iw = _axes_of(self.face)
-        inward = _INWARD[self.face]
+        return (self.bar(size),)
+
+    def bar(self, size: Size) -> Cylinder:
+        """What it takes away; it begins OVERCUT before its face and runs inward."""
+        iu, iv, iw = axes_of(self.face)
+        inward = INWARD[self.face]
         start = [0.0, 0.0, 0.0]
         start[iu], start[iv] = self.u, self.v
         start[iw] = -OVERCUT if inward[iw] > 0 else size[iw] + OVERCUT
         run_out = 2 * OVERCUT if self.depth is None else OVERCUT
         base = (start[0], start[1], start[2])
-        return (Cylinder(base, inward, self.diameter / 2, self.depth_in(size) + run_out),)
+        return Cylinder(base, inward, self.diameter / 2, self.depth_in(size) + run_out)
+
+    def meets(self, size: Size) -> bool:
+        iu, iv, _ = axes_of(self.face)
+        r = self.diameter / 2
+        return -r < self.u < size[iu] + r and -r < self.v < size[iv] + r
 
     def turned(self, axis: str, size: Size) -> "Bore":
-        iu, iv, _ = _axes_of(self.face)
-        return replace(
-            self,
-            face=_TURNED_FACE[axis][self.face],
-            u=_flip(self.u, iu, axis, size),
-            v=_flip(self.v, iv, axis, size),
+        iu, iv, _ = axes_of(self.face)
+        return Bore(
+            face=TURNED_FACE[axis][self.face],
+            u=flip(self.u, iu, axis, size),
+            v=flip(self.v, iv, axis, size),
+            diameter=self.diameter,
+            depth=self.depth,
+            purpose=self.purpose,
+            countersink=self.countersink,
+            countersink_degrees=self.countersink_degrees,
         )
 
 
-class _Rectangle(_Cut):
+class _Rectangle(CutBase):
     """A cut whose figure is the rectangle (u0, v0) to (u1, v1) in the plane of faces A and B."""
 
     __slots__ = ()
@@ -132,8 +97,8 @@ class _Rectangle(_Cut):
     v1: float
 
     def turned(self, axis: str, size: Size) -> Self:
-        us = sorted(_flip(u, 0, axis, size) for u in (self.u0, self.u1))
-        vs = sorted(_flip(v, 1, axis, size) for v in (self.v0, self.v1))
+        us = sorted(flip(u, 0, axis, size) for u in (self.u0, self.u1))
+        vs = sorted(flip(v, 1, axis, size) for v in (self.v0, self.v1))
         return replace(self, u0=us[0], u1=us[1], v0=vs[0], v1=vs[1])  # pyright: ignore[reportArgumentType]
 
     def _box(self, size: Size, bottom: float, top: float) -> Box:
@@ -163,7 +128,7 @@ class _Channel(_Rectangle):
 
     def turned(self, axis: str, size: Size) -> Self:
         moved = super().turned(axis, size)
-        return replace(moved, face=_TURNED_FACE[axis][self.face])  # pyright: ignore[reportArgumentType]
+        return replace(moved, face=TURNED_FACE[axis][self.face])  # pyright: ignore[reportArgumentType]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -238,7 +203,7 @@ class Cutout(_Rectangle):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Bevel(_Cut):
+class Bevel(CutBase):
     """An edge ripped at an angle, over its whole length: `face` (A or B) becomes the narrower one, by `run` mm.
 
     The other face keeps the blank's full width, so that the blank's outline stays that of the long face. A saw tilted
@@ -270,12 +235,12 @@ class Bevel(_Cut):
         return (Prism(along, outline, -OVERCUT, size["xy".index(along)] + OVERCUT),)
 
     def turned(self, axis: str, size: Size) -> "Bevel":
-        turned = _TURNED_FACE[axis]
+        turned = TURNED_FACE[axis]
         return replace(self, edge=turned[self.edge], face=turned[self.face])  # pyright: ignore[reportArgumentType]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PocketBore(_Cut):
+class PocketBore(CutBase):
     """A stepped bore from face A or B, tilted toward an end or edge: the pocket of a pocket screw.
 
     The axis meets the face at (u, v) and runs into the panel toward the edge `toward`, `degrees` from the face. The
@@ -302,6 +267,16 @@ class PocketBore(_Cut):
         """How deep the wide part goes below the face."""
         tilt = math.radians(self.degrees)
         return (self._run(size) - self.shoulder) * math.sin(tilt) + self.diameter / 2 * math.cos(tilt)
+
+    def seat(self, size: Size) -> tuple[Vec, Vec]:
+        """Where the head of its screw sits, and the direction the screw is driven along."""
+        tilt = math.radians(self.degrees)
+        i = "xy".index(self.toward[0])
+        d = [0.0, 0.0, -math.sin(tilt) if self.face == "A" else math.sin(tilt)]
+        d[i] = math.cos(tilt) if self.toward[1] == "1" else -math.cos(tilt)
+        direction = (d[0], d[1], d[2])
+        start = (self.u, self.v, size[2] if self.face == "A" else 0.0)
+        return _along(start, direction, self._run(size) - self.shoulder), direction
 
     def opening(self, size: Size) -> tuple[float, float]:
         """From where to where the wide part lies along the axis `toward` names, mm from the blank's origin."""
@@ -330,13 +305,13 @@ class PocketBore(_Cut):
         )
 
     def turned(self, axis: str, size: Size) -> "PocketBore":
-        turned = _TURNED_FACE[axis]
+        turned = TURNED_FACE[axis]
         return replace(
             self,
             face=turned[self.face],
             toward=turned[self.toward],  # pyright: ignore[reportArgumentType]
-            u=_flip(self.u, 0, axis, size),
-            v=_flip(self.v, 1, axis, size),
+            u=flip(self.u, 0, axis, size),
+            v=flip(self.v, 1, axis, size),
         )
 
 
@@ -346,7 +321,7 @@ def _along(start: Vec, direction: Vec, distance: float) -> Vec:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Scribe(_Cut):
+class Scribe(CutBase):
     """Wood left on an edge, to be trimmed on site to an uneven wall: the blank is sawn `extra` mm larger there.
 
     The part is as it is once trimmed, so nothing is taken away from it here.
@@ -362,7 +337,7 @@ class Scribe(_Cut):
         return ()
 
     def turned(self, axis: str, size: Size) -> "Scribe":
-        return replace(self, edge=_TURNED_FACE[axis][self.edge])  # pyright: ignore[reportArgumentType]
+        return replace(self, edge=TURNED_FACE[axis][self.edge])  # pyright: ignore[reportArgumentType]
 
 
 Cut = Bore | Groove | Rabbet | Notch | Cutout | Bevel | PocketBore | Scribe

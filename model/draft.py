@@ -50,15 +50,38 @@ class Panel:
         if cut is not None:
             self.cuts.append(cut)
 
-    def bore(self, at: Vec, toward: str, diameter: float, depth: float | None = None, purpose: str = "screw") -> None:
-        """Drill from a point on a face, inward along a direction such as `+x`; `depth` None goes through (mm)."""
+    def bore(
+        self,
+        at: Vec,
+        toward: str,
+        diameter: float,
+        depth: float | None = None,
+        purpose: str = "screw",
+        sink: tuple[float, float] | None = None,
+    ) -> None:
+        """Drill from a point on a face, inward along a direction such as `+x`; `depth` None goes through (mm).
+
+        `sink` are the diameter and the angle (degrees) of a countersink on that face.
+        """
         _, placed = lying(self.box, self.along, self.face)
         back = placed.inverse()
         x, y, z = back.apply(at)
         inward = back.turn(DIRECTIONS[toward])
         face = _FACE_BY_INWARD[(round(inward[0]), round(inward[1]), round(inward[2]))]
         u, v = (x, y) if face in ("A", "B") else (y, z) if face in ("x0", "x1") else (x, z)
-        self.cuts.append(Bore(face=face, u=u, v=v, diameter=diameter, depth=depth, purpose=purpose))
+        wide, angle = sink or (None, 90.0)
+        self.cuts.append(
+            Bore(
+                face=face,
+                u=u,
+                v=v,
+                diameter=diameter,
+                depth=depth,
+                purpose=purpose,
+                countersink=wide,
+                countersink_degrees=angle,
+            )
+        )
 
     def bevel(self, edge: str, face: str, run: float) -> None:
         """Rip the edge that looks along a direction such as `+z` at an angle: `face` becomes narrower by `run` mm."""
@@ -191,4 +214,6 @@ class Draft:
             part, at = panel.part()
             parts.append(PlacedPart(path, part, at, panel.role))
         joints, motions = tuple(self.joints), tuple(self.motions)
-        return BuiltUnit(name, code, kind, tuple(parts), joints, motions, ends, bears, levelling, tuple(self.loads))
+        return BuiltUnit(
+            name, code, kind, tuple(parts), joints, motions, ends, bears, levelling, loads=tuple(self.loads)
+        )

@@ -10,6 +10,7 @@ from typing import Any
 from model.config.nodes import MapNode, Node, ScalarNode, child
 from model.config.source import shown_path
 from model.config.tree import Loaded, merge, parse_tree, read, read_tree, validate
+from model.cutting.offcuts import Offcut, read_offcuts
 from model.errors import ConfigError, Mark
 from model.lengths import LengthUnit
 from model.materials import TABLES, Materials
@@ -57,6 +58,7 @@ class Inputs:
     stock: Stock
     materials: Materials
     units: dict[str, UnitInput]
+    offcuts: tuple[Offcut, ...] = ()
 
     def mark(self, *loc: str | int) -> Mark:
         return self.project.mark(*loc)
@@ -80,8 +82,14 @@ def read_inputs(path: Path, text: str | None = None) -> Inputs:
     said = project.value
     room = read(beside(path, said.room), Room, project.mark("room"))
     stock = read(beside(path, said.stock), Stock, project.mark("stock"))
+    offcuts = read_offcuts(beside(path, said.offcuts), stock.value, project.mark("offcuts")) if said.offcuts else ()
     _check_names(project)
     faults = list(_strange_materials(project, said.materials, stock.value))
+    faults += [
+        _strange(project.mark("finish", what), f"finish.{what}", name, "finishes", stock.value)
+        for what, name in said.finish
+        if name is not None and name not in stock.value.finishes
+    ]
     units: dict[str, UnitInput] = {}
     for i, corner in enumerate(said.corners):
         loc = ("corners", i)
@@ -97,7 +105,7 @@ def read_inputs(path: Path, text: str | None = None) -> Inputs:
             faults.extend(error.lines)
     if faults:
         raise ConfigError(*dict.fromkeys(faults))
-    return Inputs(project, room, stock.value, said.materials, units)
+    return Inputs(project, room, stock.value, said.materials, units, offcuts)
 
 
 def _placements(project: Project) -> Iterable[tuple[AnyPlaced, tuple[str | int, ...]]]:

@@ -11,6 +11,7 @@ import manifold3d as m3
 import numpy as np
 from numpy.typing import NDArray
 
+from model.cuts import Bore, Cut
 from model.part import Part, PlacedPart
 from model.placement import Placement
 from model.shapes import AXES, Box, Cylinder, Primitive, Prism, Vec
@@ -20,6 +21,19 @@ SAG = 0.02
 """mm. How far a chord may leave its circle: its middle is then within CONTACT of the true surface."""
 
 FEWEST_SIDES = 24
+
+
+SCREW_WIDE = 7.0
+"""mm. No part goes into a screw's bore up to this wide."""
+DRIVEN = frozenset({"screw", "pilot", "wall screw"})
+"""Purposes of bores that a screw fills."""
+DRIVEN_SIDES = 12
+"""Sides of their circles, of the same area: enough for a hole that only a screw goes into."""
+
+
+def is_driven(cut: Cut) -> bool:
+    """Whether a cut is a bore that a screw fills."""
+    return isinstance(cut, Bore) and cut.purpose in DRIVEN and cut.diameter <= SCREW_WIDE
 
 
 def sides(radius: float) -> int:
@@ -44,8 +58,8 @@ def _box(box: Box) -> m3.Manifold:
     return m3.Manifold.cube(box.size).translate(box.lo)
 
 
-def _cylinder(bar: Cylinder) -> m3.Manifold:
-    n = sides(bar.radius)
+def _cylinder(bar: Cylinder, n: int | None = None) -> m3.Manifold:
+    n = n or sides(bar.radius)
     corner = bar.radius * math.sqrt((2 * math.pi / n) / math.sin(2 * math.pi / n))
     d = np.array(bar.direction)
     u = np.array(_square_to(bar.direction))
@@ -83,24 +97,34 @@ def _primitive(shape: Primitive, grow: float) -> m3.Manifold:
             return _prism(shape, grow)
 
 
-def _built(part: Part, inward: float) -> m3.Manifold:
+def _less(volumes: tuple[Primitive, ...], size: Vec, cuts: tuple[Cut, ...], inward: float) -> m3.Manifold:
     """Blank or body less the cuts, every face drawn in by `inward` mm."""
-    volumes = part.body or (Box((0.0, 0.0, 0.0), part.size),)
     whole = m3.Manifold.batch_boolean([_primitive(v, -inward) for v in volumes], m3.OpType.Add)
-    tools = [_primitive(p, inward) for cut in part.cuts for p in cut.primitives(part.size)]
+    driven = [c for c in cuts if is_driven(c)]
+    tools = [_primitive(p, inward) for cut in cuts if not is_driven(cut) for p in cut.primitives(size)]
+    tools += [_cylinder(c.bar(size), DRIVEN_SIDES) for c in driven if isinstance(c, Bore)]
     return m3.Manifold.batch_boolean([whole, *tools], m3.OpType.Subtract) if tools else whole
 
 
 @cache
 def mesh(part: Part) -> m3.Manifold:
     """The part in its own frame, mm."""
-    return _built(part, 0.0)
+    return _less(part.body or (Box((0.0, 0.0, 0.0), part.size),), part.size, part.cuts, 0.0)
 
 
 @cache
 def core(part: Part) -> m3.Manifold:
-    """The part with every face drawn in by half of CONTACT: the cores of parts that merely touch stay apart."""
-    return _built(part, CONTACT / 2)
+    """The part with every face drawn in by half of CONTACT: the cores of parts that merely touch stay apart.
+
+    The bores of screws are left filled: nothing but a screw goes into one, and they are most of the work.
+    """
+    cuts = tuple(c for c in part.cuts if not is_driven(c))
+    return _core(part.body or (Box((0.0, 0.0, 0.0), part.size),), part.size, cuts)
+
+
+@cache
+def _core(volumes: tuple[Primitive, ...], size: Vec, cuts: tuple[Cut, ...]) -> m3.Manifold:
+    return _less(volumes, size, cuts, CONTACT / 2)
 
 
 @cache

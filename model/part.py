@@ -47,9 +47,7 @@ class Part:
                 raise ValueError(f"{self.material}: {volume} leaves its blank")
 
     def _check(self, cut: Cut) -> None:
-        depth = cut.depth_in(self.size)
-        shared = [p.bounds().common(Box((0.0, 0.0, 0.0), self.size)) for p in cut.primitives(self.size)]
-        if depth <= 0 or any(s is None for s in shared):
+        if cut.depth_in(self.size) <= 0 or not cut.meets(self.size):
             raise ValueError(f"a cut outside its {self.length} x {self.width} x {self.thickness} blank: {cut}")
 
     @property

@@ -41,7 +41,7 @@ class Placement:
     def __post_init__(self) -> None:
         x, y, z = (rounded(c) for c in self.origin)
         object.__setattr__(self, "origin", (x, y, z))
-        rows = tuple(tuple(round(c, 12) + 0.0 for c in row) for row in self.rotation)
+        rows = tuple([tuple([round(c, 12) + 0.0 for c in row]) for row in self.rotation])
         object.__setattr__(self, "rotation", rows)
 
     @classmethod
@@ -83,7 +83,14 @@ class Placement:
 
     def box(self, box: Box) -> Box:
         """The axis-aligned bounds of a placed box: exact for quarter turns, an enclosing box otherwise."""
-        corners = [self.apply((x, y, z)) for x in box.span("x") for y in box.span("y") for z in box.span("z")]
-        lo = [min(c[i] for c in corners) for i in range(3)]
-        hi = [max(c[i] for c in corners) for i in range(3)]
+        lo, hi = [0.0, 0.0, 0.0], [0.0, 0.0, 0.0]
+        for i, row in enumerate(self.rotation):
+            low = high = self.origin[i]
+            # each term is least at one end of the box and greatest at the other
+            for c, a, b in zip(row, box.lo, box.hi, strict=True):
+                if c > 0:
+                    low, high = low + c * a, high + c * b
+                elif c < 0:
+                    low, high = low + c * b, high + c * a
+            lo[i], hi[i] = low, high
         return Box((lo[0], lo[1], lo[2]), (hi[0], hi[1], hi[2]))

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+from model.fastening.fixing import Fixing
 from model.lengths import LengthUnit
 from model.part import Joint, Load, Motion, Part, PlacedPart
 from model.placement import Placement
@@ -16,7 +17,8 @@ class BuiltUnit:
     `code` is the shop letter and number its marks begin with (`B2`), `kind` what kind of unit it is. `ends` are the
     paths of the parts that close it at the left and the right (a neighbour is screwed to them), `bears` those a top
     lies on. `levelling` is how far its feet can be turned in and out (mm), the floor error they take up; None without
-    feet. `loads` are things kept in it, which are no parts of it.
+    feet. `fixings` are the screws, nails and bolts that hold it together.
+    `loads` are things kept in it, which are no parts of it.
     """
 
     name: str
@@ -28,6 +30,7 @@ class BuiltUnit:
     ends: tuple[str, str] = ("", "")
     bears: tuple[str, ...] = ()
     levelling: tuple[float, float] | None = None
+    fixings: tuple[Fixing, ...] = ()
     loads: tuple[Load, ...] = ()
 
     def placed(self, at: Placement) -> "BuiltUnit":
@@ -42,6 +45,7 @@ class BuiltUnit:
             (f"{self.name}/{self.ends[0]}", f"{self.name}/{self.ends[1]}"),
             tuple(f"{self.name}/{path}" for path in self.bears),
             self.levelling,
+            tuple(f.moved(at, self.name) for f in self.fixings),
             tuple(load.moved(at, self.name) for load in self.loads),
         )
 
@@ -54,6 +58,8 @@ class Plan:
     units: tuple[BuiltUnit, ...]
     lengths: LengthUnit = "mm"
     joints_between: tuple[Joint, ...] = ()
+    fixings_between: tuple[Fixing, ...] = ()
+    """What is driven on site: between units, and into walls."""
 
     def walk(self) -> Iterator[PlacedPart]:
         """Every placed part, unit by unit, in a fixed order: what every exporter and check consumes."""
@@ -73,6 +79,11 @@ class Plan:
     @property
     def joints(self) -> tuple[Joint, ...]:
         return tuple(j for u in self.units for j in u.joints) + self.joints_between
+
+    @property
+    def fixings(self) -> tuple[Fixing, ...]:
+        """Every screw, nail and bolt of the room."""
+        return tuple(f for u in self.units for f in u.fixings) + self.fixings_between
 
     @property
     def motions(self) -> tuple[Motion, ...]:

@@ -5,8 +5,11 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, Field, model_validator
 
+from model.cnc import Cnc
 from model.config.types import FieldError, Length, Lengths, Name, NonNegativeLength, Note, PositiveLength, Strict
+from model.finishes import Finishing
 from model.gaps.ranges import Clearances
+from model.labels import LabelOptions
 from model.materials import Materials
 from model.tops.options import TopOptions
 
@@ -210,8 +213,12 @@ class Project(Strict):
     """The room file."""
     stock: FilePath
     """The stock file."""
+    offcuts: FilePath | None = None
+    """A file of offcuts that are used before sheets and lengths are bought."""
     materials: Materials = Materials()
     """Which stock plays which role."""
+    finish: Finishing = Finishing()
+    """What is painted, varnished or oiled, and with what."""
     margins: dict[Name, Margins] = {}
     """Room left at the ends of walls, by wall: gaps, or fillers scribed to the wall."""
     walls: dict[Name, Annotated[tuple[Placed, ...], Field(min_length=1)]] = Field(min_length=1)
@@ -231,5 +238,9 @@ class Project(Strict):
     behind them."""
     baseboards: dict[Name, AtBaseboard] = {}
     """Walls where that differs."""
+    labels: LabelOptions = LabelOptions()
+    """The sheets that labels of the parts are printed on."""
+    cnc: Cnc = Cnc()
+    """How a router cuts the panels."""
     clearances: Clearances = Clearances()
     """Gaps that are measured on the plan as it is built, and the range each must lie in."""

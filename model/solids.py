@@ -1,7 +1,7 @@
-"""Parts as boundary-representation solids: the one door to the CAD kernel.
+"""Parts as boundary-representation solids: the one door to the CAD kernel, with `wells.py` beside it.
 
-Everything is made by direct kernel calls from known coordinates. Round and rectangular holes through the faces are
-inner loops of one extruded outline where they are clear of each other; whatever is left is taken away in a single
+Everything is made by direct kernel calls from known coordinates. Openings are inner loops of one extruded outline and
+bores are made face by face, where they are clear of every other cut; whatever is left is taken away in a single
 boolean operation with all its tools. No result is handed out unproved: see `_prove`.
 """
 
@@ -32,16 +32,16 @@ from OCP.BRepPrimAPI import BRepPrimAPI_MakeBox, BRepPrimAPI_MakeCylinder, BRepP
 from OCP.gp import gp_Ax2, gp_Circ, gp_Dir, gp_Pnt, gp_Trsf, gp_Vec
 from OCP.GProp import GProp_GProps
 from OCP.TopAbs import TopAbs_ShapeEnum
-from OCP.TopExp import TopExp_Explorer
 from OCP.TopoDS import TopoDS, TopoDS_Shape, TopoDS_Wire
 from OCP.TopTools import TopTools_ListOfShape
 
-from model.cuts import FLAT, Bore, Cut, Cutout, PocketBore, Scribe
+from model.cuts import Bore, Cut, Cutout, PocketBore, Scribe
 from model.errors import GeometryError
 from model.part import Part, PlacedPart
 from model.placement import Placement
 from model.shapes import AXES, Box, Cylinder, Point2, Primitive, Prism, Vec
 from model.tolerances import CONTACT
+from model.wells import clear_bores, drilled, inside
 
 
 @cache
@@ -51,15 +51,19 @@ def solid(part: Part) -> cq.Shape:
     Built once for equal parts. Raises GeometryError where the kernel's answer cannot be the part described: the
     message names the part and what was measured.
     """
+    wells: tuple[Bore, ...] = ()
     if part.body:
         blank, tools, figures = _fused(part), [t for c in part.cuts for t in _tools(c, part)], ()
     else:
-        figures = _clear_holes(part)
-        blank = _swept(_rectangle(part.size), [_loop(f) for f in figures], (0.0, 0.0, part.thickness))
+        openings, wells = _clear_openings(part), clear_bores(part)
+        figures = (*openings, *wells)
+        blank = _swept(_rectangle(part.size), [_loop(f) for f in openings], (0.0, 0.0, part.thickness))
         done = set(figures)
         tools = [t for c in part.cuts if c not in done for t in _tools(c, part)]
     shape = _boolean(BRepAlgoAPI_Cut(), [blank], [t.shape for t in tools], part) if tools else blank
-    pieces = [cq.Solid(TopoDS.Solid_s(s)) for s in _inside(shape, TopAbs_ShapeEnum.TopAbs_SOLID)]
+    if wells:
+        shape = drilled(shape, wells, part.size)
+    pieces = [cq.Solid(TopoDS.Solid_s(s)) for s in inside(shape, TopAbs_ShapeEnum.TopAbs_SOLID)]
     result = pieces[0] if len(pieces) == 1 else cq.Compound.makeCompound(pieces)
     _prove(part, result, [*tools, *(_tool(f, part) for f in figures)])
     return result
@@ -75,7 +79,7 @@ def shared(a: PlacedPart, b: PlacedPart) -> cq.Shape | None:
     # geometry of their own, so that a part that lies whole in the other is not handed out as itself
     first, second = (BRepBuilderAPI_Transform(solid(p.part).wrapped, transform(p.placement), True) for p in (a, b))
     common = _boolean(BRepAlgoAPI_Common(), [first.Shape()], [second.Shape()], a.part)
-    solids = [cq.Solid(TopoDS.Solid_s(s)) for s in _inside(common, TopAbs_ShapeEnum.TopAbs_SOLID)]
+    solids = [cq.Solid(TopoDS.Solid_s(s)) for s in inside(common, TopAbs_ShapeEnum.TopAbs_SOLID)]
     if not solids:
         return None
     return solids[0] if len(solids) == 1 else cq.Compound.makeCompound(solids)
@@ -159,10 +163,8 @@ def _polygon(points: Sequence[Vec]) -> TopoDS_Wire:
     return polygon.Wire()
 
 
-def _loop(cut: Bore | Cutout) -> TopoDS_Wire:
-    """The anticlockwise outline, at z = 0, of a hole through faces A and B."""
-    if isinstance(cut, Bore):
-        return BRepBuilderAPI_MakeWire(BRepBuilderAPI_MakeEdge(_circle(cut.u, cut.v, cut.diameter / 2)).Edge()).Wire()
+def _loop(cut: Cutout) -> TopoDS_Wire:
+    """The anticlockwise outline, at z = 0, of an opening through faces A and B."""
     u0, v0, u1, v1, r = cut.u0, cut.v0, cut.u1, cut.v1, cut.radius
     if r == 0:
         return _polygon([(u0, v0, 0.0), (u1, v0, 0.0), (u1, v1, 0.0), (u0, v1, 0.0)])
@@ -189,8 +191,8 @@ def _swept(outline: TopoDS_Wire, holes: Sequence[TopoDS_Wire], along: Vec) -> To
         face.Add(TopoDS.Wire_s(hole.Reversed()))
     shape = BRepPrimAPI_MakePrism(face.Face(), gp_Vec(*along)).Shape()
     if holes:  # with its edges also drawn in its faces, a plate of many holes is proved in a third of the time
-        for side in _inside(shape, TopAbs_ShapeEnum.TopAbs_FACE):
-            for edge in _inside(side, TopAbs_ShapeEnum.TopAbs_EDGE):
+        for side in inside(shape, TopAbs_ShapeEnum.TopAbs_FACE):
+            for edge in inside(side, TopAbs_ShapeEnum.TopAbs_EDGE):
                 BRepLib.BuildPCurveForEdgeOnPlane_s(TopoDS.Edge_s(edge), TopoDS.Face_s(side))
     return shape
 
@@ -198,26 +200,18 @@ def _swept(outline: TopoDS_Wire, holes: Sequence[TopoDS_Wire], along: Vec) -> To
 # Booleans
 
 
-def _clear_holes(part: Part) -> tuple[Bore | Cutout, ...]:
-    """The holes through faces A and B that stay inside the outline and clear of one another."""
-    holes = [c for c in part.cuts if isinstance(c, Cutout) or (isinstance(c, Bore) and c.face in FLAT)]
-    holes = [c for c in holes if isinstance(c, Cutout) or c.depth is None]
-    if not holes:
-        return ()
-    boxes = [_flat_bounds(c) for c in holes]
-    lo, hi = np.array([b[0] for b in boxes]), np.array([b[1] for b in boxes])
-    inside = (lo >= CONTACT).all(axis=1) & (hi <= np.array(part.size[:2]) - CONTACT).all(axis=1)
-    apart = ((lo[:, None] >= hi[None] + CONTACT) | (lo[None] >= hi[:, None] + CONTACT)).any(axis=2)
-    np.fill_diagonal(apart, True)
-    clear = inside & apart.all(axis=1)
-    return tuple(c for c, good in zip(holes, clear, strict=True) if good)
-
-
-def _flat_bounds(cut: Bore | Cutout) -> tuple[Point2, Point2]:
-    if isinstance(cut, Cutout):
-        return (cut.u0, cut.v0), (cut.u1, cut.v1)
-    r = cut.diameter / 2
-    return (cut.u - r, cut.v - r), (cut.u + r, cut.v + r)
+def _clear_openings(part: Part) -> tuple[Cutout, ...]:
+    """The openings that stay inside the outline and clear of every other cut."""
+    found: list[Cutout] = []
+    boxes = [(c, p.bounds()) for c in part.cuts for p in c.primitives(part.size)]
+    for cut in part.cuts:
+        if not isinstance(cut, Cutout):
+            continue
+        grown = Box((cut.u0, cut.v0, 0.0), (cut.u1, cut.v1, part.thickness)).grown(CONTACT)
+        inside = min(cut.u0, cut.v0, part.length - cut.u1, part.width - cut.v1) >= CONTACT
+        if inside and not any(other is not cut and box.common(grown) is not None for other, box in boxes):
+            found.append(cut)
+    return tuple(found)
 
 
 def _fused(part: Part) -> TopoDS_Shape:
@@ -250,22 +244,12 @@ def _list(shapes: Sequence[TopoDS_Shape]) -> TopTools_ListOfShape:
     return found
 
 
-def _inside(shape: TopoDS_Shape, kind: TopAbs_ShapeEnum) -> list[TopoDS_Shape]:
-    """The solids, faces or edges of a shape."""
-    found: list[TopoDS_Shape] = []
-    explorer = TopExp_Explorer(shape, kind)
-    while explorer.More():
-        found.append(explorer.Current())
-        explorer.Next()
-    return found
-
-
 # Proof
 
 
 def _prove(part: Part, shape: cq.Shape, tools: Sequence[_Tool]) -> None:
     """Raise GeometryError unless the shape is valid, whole, of a possible volume and as large as its blank."""
-    pieces = len(_inside(shape.wrapped, TopAbs_ShapeEnum.TopAbs_SOLID))
+    pieces = len(inside(shape.wrapped, TopAbs_ShapeEnum.TopAbs_SOLID))
     if pieces == 0:
         raise GeometryError(f"{_named(part)}: nothing is left of it after its cuts")
     if pieces > 1 and part.kind != "hardware":

@@ -62,7 +62,7 @@ HABITS: dict[LengthUnit, Habits] = {
         depth=None,
         materials={
             "carcass": "birch 18", "back": "birch 6", "frame": "pine 20x40", "slide": "ball-bearing 45",
-            "hinge": "cup 35", "pin": "pin 5", "pull": "bar 128", "rail_screw": "screw 5x64",
+            "hinge": "cup 35", "pin": "pin 5", "pull": "bar 128", "rail_screw": "screw 4x50",
         },
         margin=10, front=25, bench=900, desk=740, base=(400, 900), seat=(650, 1800), upper=1200, grid=10,
         room=(3000, 2400),
@@ -73,7 +73,7 @@ HABITS: dict[LengthUnit, Habits] = {
         depth="23 1/2",
         materials={
             "carcass": "maple three-quarter", "back": "maple quarter", "frame": "pine 1x2", "slide": "half-inch 100",
-            "hinge": "cup 35", "pin": "pin quarter", "pull": "bar 5", "rail_screw": "number 8 x 2.5",
+            "hinge": "cup 35", "pin": "pin quarter", "pull": "bar 5", "rail_screw": "number 8 x 2",
         },
         margin=_inches(0.25), front=_inches(1), bench=_inches(36), desk=_inches(30),
         base=(_inches(16), _inches(36)), seat=(_inches(26), _inches(72)), upper=_inches(48), grid=_inches(0.5),

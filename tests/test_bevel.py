@@ -68,20 +68,21 @@ def test_a_bevel_is_told_by_its_angle() -> None:
     assert describe_cuts(ripped("y0", "A", 45)) == "1 bevel 45 deg on edge y0, face A narrower by 18"
 
 
-@pytest.mark.parametrize(("edge", "x", "y"), [("y0", (0, 400), (18, 18)), ("x1", (382, 382), (0, 90))])
+@pytest.mark.parametrize(("edge", "x", "y"), [("y0", (0, 400), (0, 18)), ("x1", (382, 400), (0, 90))])
 def test_a_drawing_keeps_the_long_face_and_marks_the_bevel(
     edge: str, x: tuple[float, float], y: tuple[float, float]
 ) -> None:
-    """Read back with ezdxf: the outline is the whole blank; the arris of the narrow face is on a layer of its own."""
+    """Read back with ezdxf: the outline is the whole blank; the slope lies between arris and edge."""
     text = io.StringIO(dxf_bytes(panel(ripped(edge, "A", 45), "U1-01")).decode())
     doc = ezdxf.read(text)  # pyright: ignore[reportPrivateImportUsage]
     assert not doc.audit().errors
-    (outline,) = [e for e in doc.modelspace().query("LWPOLYLINE") if e.dxf.layer == "OUTLINE-CUT-THROUGH"]
+    (outline,) = [e for e in doc.modelspace().query("LWPOLYLINE") if e.dxf.layer == "outline tool 6 through"]
     assert isinstance(outline, LWPolyline)
     assert {(p[0], p[1]) for p in outline.get_points()} == {(0, 0), (400, 0), (400, 90), (0, 90)}
-    layer = f"EDGE-BEVEL-{edge.upper()}-A-NARROWER-18.0-DEG-45.0"
-    (line,) = [e for e in doc.modelspace().query("LWPOLYLINE") if e.dxf.layer == layer]
-    assert isinstance(line, LWPolyline)
-    points = [(p[0], p[1]) for p in line.get_points()]
-    assert points == [(x[0], y[0]), (x[1], y[1])]
-    assert "Not for a router" in doc.layers.get(layer).description
+    (slope,) = [e for e in doc.modelspace().query("LWPOLYLINE") if e.dxf.layer == "note edge work"]
+    assert isinstance(slope, LWPolyline)
+    corners = {(p[0], p[1]) for p in slope.get_points()}
+    assert corners == {(u, v) for u in x for v in y}
+    where = {"y0": "the lower edge", "x1": "the right end"}[edge]
+    told = f"to note: not from above: 1 x bevel of 45 degrees on {where}, face A narrower by 18: on a saw"
+    assert told in [e.dxf.text for e in doc.modelspace().query("TEXT")]

@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from broken_builds import broken_herbarium, pushed_trains
+from broken_builds import BAR, broken_herbarium, pushed_trains
 from conftest import plan_of
 
 from exporters import closeups, lettering, offscreen, registry
@@ -24,6 +24,7 @@ from model.checks.interference import interference_of
 from model.collision.pairs import Pose, gap
 from model.errors import ExportError
 from model.findings import Finding
+from model.lengths import show_length
 from model.part import Part, PlacedPart
 from model.placement import Placement
 from model.plan import BuiltUnit, Plan
@@ -132,8 +133,11 @@ def test_what_the_view_holds(broken: Build) -> None:
 
 def test_measures_are_in_the_unit_of_the_project(broken: Build, pushed: Build) -> None:
     front = first(broken, "blocked", "drawer 1/front")
-    assert measures(front, "mm")[0] == "free 120 mm of 550 mm"
-    assert measures(front, "in")[0] == "free 4 23/32 in of 21 21/32 in"
+    parts = broken.plan.by_path
+    gap = parts[front.parts[0]].bounds().lo[1] - parts[BAR].bounds().hi[1]
+    assert gap > 90
+    assert measures(front, "mm")[0] == f"free {show_length(gap, 'mm')} of 550 mm"
+    assert measures(front, "in")[0] == f"free {show_length(gap, 'in')} of 21 21/32 in"
     door = first(broken, "blocked", "left door")
     assert measures(door, "mm")[0] == measures(door, "in")[0] == f"free {door.value:g}° of {door.limit:g}°"
     assert measures(first(broken, "loose"), "mm") == ["4.00 mm apart"]

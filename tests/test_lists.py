@@ -16,6 +16,8 @@ from rich.console import Console
 from exporters.lists import COLUMNS, parts_csv, parts_table, safe_cell, write
 from model.bill import Row, cut_list, describe_cuts
 from model.cuts import Bore, Cutout, Groove, Notch, Rabbet
+from model.cutting.laid import CuttingPlan
+from model.finishes import Finishing
 from model.part import Part, PlacedPart
 from model.placement import Placement
 from model.plan import BuiltUnit, Plan
@@ -91,7 +93,10 @@ def plan() -> Plan:
 
 
 def build(of: Plan | None = None) -> Any:
-    return SimpleNamespace(plan=of or plan(), stock=STOCK)
+    said = SimpleNamespace(value=SimpleNamespace(finish=Finishing()))
+    inputs = SimpleNamespace(project=said)
+    cutting = CuttingPlan((), ())
+    return SimpleNamespace(plan=of or plan(), stock=STOCK, walls=(), stands_at={}, inputs=inputs, cutting=cutting)
 
 
 def rows() -> tuple[Row, ...]:
@@ -177,7 +182,7 @@ def test_csv_lines_end_as_rfc_4180_says() -> None:
 def test_file_is_utf_8_and_the_same_each_time(tmp_path: Path) -> None:
     unit = BuiltUnit("N\u00e4htisch", "B1", "base", (placed("Boden \u2205, \u201egro\u00df\u201c", SHELF),))
     named = Plan("invented", (unit.placed(Placement()),))
-    (path,) = write(build(named), tmp_path)
+    path = write(build(named), tmp_path)[0]
     assert path == tmp_path / "lists" / "parts.csv"
     first = path.read_bytes()
     assert not first.startswith(b"\xef\xbb\xbf")

@@ -15,7 +15,9 @@ import pytest
 from ezdxf.document import Drawing
 from ezdxf.lldxf.validator import is_valid_layer_name
 
+from exporters.cnc.panel import Side, sides
 from exporters.panels import dxf_bytes, figures, panel, plain_text, write
+from model.cnc import Cnc
 from model.cuts import Bore, Cut, Cutout, Groove, Notch, Rabbet
 from model.errors import ProjectError
 from model.part import Part, PlacedPart, canonical
@@ -43,9 +45,10 @@ def sheet(*cuts: Cut, **changes: Any) -> Part:
     return Part(kind="sheet", cuts=cuts, **{**blank, **changes})
 
 
-def reread(part: Part, mark: str = "B1-01") -> Drawing:
+def reread(part: Part, mark: str = "B1-01", side: Side = "A", **cnc: Any) -> Drawing:
     """Through bytes and back, as another program reads it; the audit must find nothing and mend nothing."""
-    doc = ezdxf.read(io.StringIO(dxf_bytes(panel(part, mark)).decode("utf-8")))  # pyright: ignore[reportPrivateImportUsage]
+    made = panel(part, mark, "left side", side, Cnc(**cnc))
+    doc = ezdxf.read(io.StringIO(dxf_bytes(made).decode("utf-8")))  # pyright: ignore[reportPrivateImportUsage]
     audit = doc.audit()
     assert not audit.errors
     assert not audit.fixes
@@ -83,11 +86,12 @@ def test_units_and_version() -> None:
     assert doc.header["$INSUNITS"] == 4  # DXF reference: 4 is millimetres
     assert doc.header["$MEASUREMENT"] == 1  # DXF reference: 1 is metric
     assert tuple(doc.header["$EXTMIN"])[:2] == (0, 0)
-    assert tuple(doc.header["$EXTMAX"])[:2] == (LENGTH, WIDTH)
+    assert doc.header["$EXTMAX"][0] == LENGTH
+    assert doc.header["$EXTMAX"][1] > WIDTH  # the list of layers lies above the panel
 
 
 def test_outline_fills_the_blank_and_shows_the_notches() -> None:
-    (outline,) = on(reread(sheet(*CUTS)), "OUTLINE-CUT-THROUGH")
+    (outline,) = on(reread(sheet(*CUTS)), "outline tool 6 through")
     assert outline.closed
     assert box(outline) == (0, 0, LENGTH, WIDTH)
     assert len(outline) == 10  # 4 corners, +2 for the corner notch less the corner itself, +4 for the edge notch
@@ -96,7 +100,7 @@ def test_outline_fills_the_blank_and_shows_the_notches() -> None:
 
 def test_area_less_openings_is_the_closed_form() -> None:
     doc = reread(sheet(*CUTS))
-    contours = on(doc, "OUTLINE-CUT-THROUGH") + on(doc, "OPENING-CUT-THROUGH")
+    contours = on(doc, "outline tool 6 through") + on(doc, "opening tool 6 through")
     rounded_opening = 100 * 60 - (4 - math.pi) * 10**2
     by_hand = LENGTH * WIDTH - 100 * 75 - 40 * 20 - rounded_opening - 40 * 60
     assert len(contours) == 3
@@ -112,7 +116,7 @@ def test_area_less_openings_is_the_closed_form() -> None:
     ],
 )
 def test_rounded_openings(opening: Cutout, corners: int, expected: float) -> None:
-    (loop,) = on(reread(sheet(opening)), "OPENING-CUT-THROUGH")
+    (loop,) = on(reread(sheet(opening)), "opening tool 6 through")
     assert len(loop) == corners
     assert -area(loop) == pytest.approx(expected, rel=1e-9)
 
@@ -120,37 +124,78 @@ def test_rounded_openings(opening: Cutout, corners: int, expected: float) -> Non
 def test_every_bore_is_one_circle_on_a_layer_that_tells_it() -> None:
     circles = reread(sheet(*CUTS)).modelspace().query("CIRCLE")
     assert Counter(c.dxf.layer for c in circles) == {
-        "BORE-A-DIA-5.0-DEEP-10.0": 14,
-        "BORE-B-DIA-5.0-DEEP-10.0": 1,
-        "BORE-THROUGH-DIA-4.5": 1,
+        "bore 5 depth 10": 14,
+        "bore 4.5 through": 1,
     }
     drawn = sorted((c.dxf.center.x, c.dxf.center.y, c.dxf.radius) for c in circles)
-    assert drawn == sorted((c.u, c.v, c.diameter / 2) for c in CUTS if isinstance(c, Bore) and c.face in ("A", "B"))
+    assert drawn == sorted((c.u, c.v, c.diameter / 2) for c in CUTS if isinstance(c, Bore) and c.face == "A")
+    (below,) = reread(sheet(*CUTS), side="B").modelspace().query("CIRCLE")
+    assert below.dxf.layer == "bore 5 depth 10"
+    assert (below.dxf.center.x, below.dxf.center.y) == (82, WIDTH - 100)  # turned over about its length
 
 
 def test_channels_are_rectangles_within_the_blank() -> None:
-    doc = reread(sheet(*CUTS, Groove(face="A", u0=-5, v0=480, u1=725, v1=486, depth=5.55)))
-    assert [box(e) for e in on(doc, "GROOVE-A-DEEP-6.0")] == [(0, 300, 720, 306)]
-    assert [box(e) for e in on(doc, "GROOVE-A-DEEP-5.55")] == [(0, 480, 720, 486)]
-    assert [box(e) for e in on(doc, "RABBET-B-DEEP-7.5")] == [(0, 550, 600, 560)]
-    loops: list[Any] = list(doc.modelspace().query('LWPOLYLINE[layer!="NOTE-GRAIN"]'))
+    part = sheet(*CUTS, Groove(face="A", u0=-5, v0=480, u1=725, v1=486, depth=5.55))
+    doc, below = reread(part), reread(part, side="B")
+    assert [box(e) for e in on(doc, "groove tool 6 depth 6")] == [(0, 300, 720, 306)]
+    assert [box(e) for e in on(doc, "groove tool 6 depth 5.55")] == [(0, 480, 720, 486)]
+    assert [box(e) for e in on(below, "rabbet tool 6 depth 7.5")] == [(0, 0, 600, 10)]  # from the upper edge of face A
+    loops: list[Any] = [*doc.modelspace().query("LWPOLYLINE"), *below.modelspace().query("LWPOLYLINE")]
     assert all(loop.closed for loop in loops)
 
 
+def test_a_groove_names_the_widest_tool_that_enters_it() -> None:
+    narrow = Groove(face="A", u0=0, v0=100, u1=720, v1=104.5, depth=6)
+    rabbet = Rabbet(face="A", u0=0, v0=0, u1=720, v1=4, depth=6)
+    doc = reread(sheet(narrow, rabbet), tool=8.0)
+    assert on(doc, "groove tool 4.5 depth 6")
+    assert on(doc, "rabbet tool 8 depth 6")  # open at its edge
+    assert on(doc, "outline tool 8 through")
+
+
+def test_face_b_is_the_mirror_of_face_a_and_is_not_cut_out_again() -> None:
+    """Turned over about its length a panel keeps its left and right; upper and lower edge change places."""
+    a, b = reread(sheet(*CUTS)), reread(sheet(*CUTS), side="B")
+    (outline,) = on(a, "outline tool 6 through")
+    assert not on(b, "outline tool 6 through") + on(b, "opening tool 6 through")
+    edges = on(b, "note panel")
+    assert len(edges) == 3
+    mirrored = {(x, WIDTH - y) for x, y in outline.get_points("xy")}
+    assert mirrored in [set(e.get_points("xy")) for e in edges]
+    assert sorted(map(area, edges)) == pytest.approx(
+        sorted(area(e) for e in [outline, *on(a, "opening tool 6 through")])
+    )
+
+
+def test_a_countersink_is_a_circle_on_its_own_face() -> None:
+    sunk = Bore(face="A", u=50, v=50, diameter=4.5, countersink=9)
+    below = Bore(face="B", u=90, v=50, diameter=4.5, countersink=10, countersink_degrees=82)
+    one, a, b = reread(sheet(sunk)), reread(sheet(sunk, below)), reread(sheet(sunk, below), side="B")
+    (circle,) = on(one, "countersink 9 angle 90")
+    assert (circle.dxf.center.x, circle.dxf.center.y, circle.dxf.radius) == (50, 50, 4.5)
+    assert {c.dxf.radius for c in on(one, "bore 4.5 through")} == {2.25}
+    assert len(on(a, "bore 4.5 through")) == 2
+    assert not on(a, "countersink 10 angle 82")
+    (other,) = on(b, "countersink 10 angle 82")
+    assert (other.dxf.center.x, other.dxf.center.y) == (90, WIDTH - 50)
+    assert sides(sheet(sunk)) == ("A",)
+
+
 @pytest.mark.parametrize(
-    ("face", "u", "layer", "where"),
+    ("face", "u", "end", "where"),
     [
-        ("x0", 400, "EDGE-BORE-X0-DIA-8.0-DEEP-30.0-Z-9.0", (0, 396, 30, 404)),
-        ("x1", 400, "EDGE-BORE-X1-DIA-8.0-DEEP-30.0-Z-9.0", (690, 396, 720, 404)),
-        ("y0", 200, "EDGE-BORE-Y0-DIA-8.0-DEEP-30.0-Z-9.0", (196, 0, 204, 30)),
-        ("y1", 200, "EDGE-BORE-Y1-DIA-8.0-DEEP-30.0-Z-9.0", (196, 530, 204, 560)),
+        ("x0", 400, "the left end", (0, 396, 30, 404)),
+        ("x1", 400, "the right end", (690, 396, 720, 404)),
+        ("y0", 200, "the lower edge", (196, 0, 204, 30)),
+        ("y1", 200, "the upper edge", (196, 530, 204, 560)),
     ],
 )
-def test_edge_bores_are_outlines_in_plan(face: Any, u: float, layer: str, where: tuple[float, ...]) -> None:
+def test_edge_bores_are_outlines_in_plan(face: Any, u: float, end: str, where: tuple[float, ...]) -> None:
     doc = reread(sheet(Bore(face=face, u=u, v=9, diameter=8, depth=30)))
-    assert [box(e) for e in on(doc, layer)] == [where]
+    assert [box(e) for e in on(doc, "note edge work")] == [where]
     assert not doc.modelspace().query("CIRCLE")
-    assert "Not for a router" in doc.layers.get(layer).description
+    told = [e.dxf.text for e in on(doc, "note layers") if e.dxf.text.startswith("to note")]
+    assert told == [f"to note: not from above: 1 x bore 8 depth 30 into {end}, its middle 9 above face B"]
 
 
 def test_layers_are_valid_described_and_all_in_use() -> None:
@@ -159,28 +204,33 @@ def test_layers_are_valid_described_and_all_in_use() -> None:
     layers = {layer.dxf.name for layer in doc.layers} - {"0", "Defpoints"}
     assert used == layers
     assert all(is_valid_layer_name(name) and doc.layers.get(name).description for name in layers)
-    assert "mirror" in doc.layers.get("RABBET-B-DEEP-7.5").description
-    assert "mirror" not in doc.layers.get("GROOVE-A-DEEP-6.0").description
+    assert {n for n in layers if not doc.layers.get(n).dxf.plot} == {n for n in layers if n.startswith("note")}
+    listed = {e.dxf.text.split(":")[0] for e in on(doc, "note layers")}
+    assert layers < listed | {"to note"}
 
 
 def test_nothing_twice_no_blocks_no_splines_outline_last() -> None:
     space = reread(sheet(*CUTS)).modelspace()
     assert {e.dxftype() for e in space} == {"LWPOLYLINE", "CIRCLE", "TEXT"}
     drawn = figures(sheet(*CUTS), "B1-01")
-    assert len(set(drawn)) == len(drawn) == len(space)
+    assert len(set(drawn)) == len(drawn) == len(space) - len(on(reread(sheet(*CUTS)), "note layers")) - 1  # the name
     assert list(drawn) == sorted(drawn)
-    assert space[-1].dxf.layer == "OUTLINE-CUT-THROUGH"
+    assert space[-1].dxf.layer == "outline tool 6 through"
 
 
 def test_notes_are_not_cut_and_say_what_matters() -> None:
     both = reread(sheet(*CUTS), "B7-12")
     texts = {e.dxf.text: e.dxf.layer for e in both.modelspace().query("TEXT")}
-    assert texts["B7-12"] == "NOTE-MARK"
-    assert "720 x 560 x 18  birch 18" in texts
-    assert "NOTE-FACE-B" in texts.values()
-    assert len(on(both, "NOTE-GRAIN")) == 3
+    assert texts["B7-12"] == texts["left side"] == texts["720 x 560 x 18  birch 18"] == "note mark"
+    assert texts["face A up, first of two: turn over about its length for B7-12-b"] == "note faces"
+    below = {e.dxf.text for e in reread(sheet(*CUTS), "B7-12", "B").modelspace().query("TEXT")}
+    assert "face B up, turned over about its length after B7-12-a" in below
+    (arrow,) = on(both, "note grain")
+    x0, y0, x1, y1 = box(arrow)
+    assert x1 - x0 > y1 - y0  # along the length
     one = reread(sheet(Bore(face="A", u=50, v=50, diameter=5, depth=10), grain="any"))
-    assert not on(one, "NOTE-GRAIN") + on(one, "NOTE-FACE-B")
+    assert not on(one, "note grain")
+    assert [e.dxf.text for e in on(one, "note faces")] == ["face A up"]
 
 
 @pytest.mark.parametrize("text", ["%%d", "100%%%", "a^Jb", "\\U+0041", "\\P", "a\nb\x00", "\u2028"])
@@ -208,8 +258,8 @@ def test_overlapping_notches_and_openings_are_one_contour() -> None:
         Cutout(u0=340, v0=300, u1=400, v1=400),
     )
     doc = reread(part)
-    (outline,) = on(doc, "OUTLINE-CUT-THROUGH")
-    (opening,) = on(doc, "OPENING-CUT-THROUGH")
+    (outline,) = on(doc, "outline tool 6 through")
+    (opening,) = on(doc, "opening tool 6 through")
     assert area(outline) == pytest.approx(LENGTH * WIDTH - 100 * 50 - 50 * 50)
     assert -area(opening) == pytest.approx(100 * 40 + 60 * 60)
 
@@ -227,16 +277,22 @@ def test_what_has_no_single_outline_is_refused(cuts: tuple[Cut, ...]) -> None:
         panel(sheet(*cuts), "B1-01")
 
 
-def build(*parts: Part, code: str = "B1") -> Any:
+def build(*parts: Part, code: str = "B1", cnc: Cnc | None = None) -> Any:
     placed = tuple(PlacedPart(f"part {i}", p, Placement(), "panel") for i, p in enumerate(parts))
-    return SimpleNamespace(plan=Plan("invented", (BuiltUnit("base", code, "base", placed),)))
+    inputs = SimpleNamespace(project=SimpleNamespace(value=SimpleNamespace(cnc=cnc or Cnc())))
+    return SimpleNamespace(plan=Plan("invented", (BuiltUnit("base", code, "base", placed),)), inputs=inputs)
 
 
 def test_one_file_for_each_distinct_sheet_part(tmp_path: Path) -> None:
     board = Part(kind="board", material="pine", length=600, width=45, thickness=20)
     paths = write(build(sheet(*CUTS), board, sheet(*CUTS), sheet()), tmp_path)
-    assert [p.relative_to(tmp_path).as_posix() for p in paths] == ["panels/B1-01.dxf", "panels/B1-03.dxf"]
+    names = [p.relative_to(tmp_path).as_posix() for p in paths]
+    assert names == ["panels/B1-01-a.dxf", "panels/B1-01-b.dxf", "panels/B1-03.dxf", "panels/README.txt"]
     assert all(p.stat().st_size > 1000 for p in paths)
+    readme = paths[-1].read_text(encoding="utf-8")
+    assert "B1-01-b.dxf  part 0, part 2: face B up, turned over about its length after B1-01-a" in readme
+    assert "2 x bore 8 " not in readme
+    assert "not from above: 1 x bore 8 depth 30 into the left end" in readme
 
 
 def test_a_mark_never_leaves_the_folder(tmp_path: Path) -> None:

@@ -274,9 +274,16 @@ def test_two_hundred_holes_through():
 def test_a_boolean_that_loses_a_tool_is_noticed(monkeypatch: pytest.MonkeyPatch):
     honest = solids._boolean
     monkeypatch.setattr(solids, "_boolean", lambda op, args, tools, part: honest(op, args, tools[:-1], part))
-    for cuts in (HOLES[:60], (GROOVE, replace(HOLES[0], diameter=3, depth=2))):
-        with pytest.raises(GeometryError, match="its solid measures"):
-            solid(panel(*cuts, size=(L + 1, W, T)))
+    with pytest.raises(GeometryError, match="its solid measures"):
+        solid(panel(GROOVE, replace(GROOVE, u0=20, u1=200, v0=20, v1=60), size=(L + 1, W, T)))
+
+
+@pytest.mark.parametrize("cuts", [HOLES[:60], (GROOVE, replace(HOLES[0], diameter=3, depth=2, u=20, v=20))])
+def test_a_bore_that_is_lost_is_noticed(monkeypatch: pytest.MonkeyPatch, cuts: tuple[Cut, ...]):
+    honest = solids.drilled
+    monkeypatch.setattr(solids, "drilled", lambda plate, bores, size: honest(plate, bores[:-1], size))
+    with pytest.raises(GeometryError, match="its solid measures"):
+        solid(panel(*cuts, size=(L + 2, W, T)))
 
 
 def test_a_solid_shorter_than_its_blank_is_noticed(monkeypatch: pytest.MonkeyPatch):

@@ -11,7 +11,7 @@ from model.errors import ConfigError
 from model.stock.tables import MEMBERS_PER_PAIR, TABLES, Sheet, Slide, Stock, rgb
 
 FOLDER = Path(__file__).parent.parent / "configs" / "stock"
-FILES = sorted(FOLDER.glob("*.yaml"))
+FILES = sorted(f for f in FOLDER.glob("*.yaml") if f.stem != "offcuts")
 INCH = 25.4
 """mm, exact."""
 

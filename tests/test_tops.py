@@ -10,7 +10,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from top_runs import RUN, Stocks, box, make_top, part, project
 
-from exporters.panels import OUTLINE, SCRIBE, figures
+from exporters.cnc.layers import TRIM
+from exporters.panels import figures
 from model.bill import describe_cuts
 from model.checks.interference import interference, interference_of
 from model.errors import ConfigError
@@ -278,12 +279,10 @@ def test_a_scribe_counts_against_the_sheet(stocks: Stocks) -> None:
 def test_a_panel_drawing_has_the_scribe_outside_the_finished_edge(stocks: Stocks) -> None:
     run = TopRun((0, 2000), ((0, 2000),), (), 40, (), -600)
     drawn = figures(part(make_top(stocks, run, scribe={"right": 15.0}), "top").part, "T1-01")
-    outline = next(f for f in drawn if f.layer == OUTLINE)
-    line = next(f for f in drawn if f.layer == SCRIBE)
-    xs = sorted({x for x, _, _ in outline.vertices})
-    ends = {x for x, _, _ in line.vertices}
-    assert xs in ([0, 2015], [-15, 2000])
-    assert ends == ({2000} if xs[0] == 0 else {0})
+    outline = next(f for f in drawn if f.layer.words.startswith("outline"))
+    strip = next(f for f in drawn if f.layer == TRIM)
+    assert sorted({x for x, _, _ in outline.vertices}) == [0, 2015]  # the wood lies at the origin
+    assert sorted({x for x, _, _ in strip.vertices}) in ([0, 15], [2000, 2015])
 
 
 # Through a project

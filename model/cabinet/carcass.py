@@ -211,7 +211,7 @@ class Carcass:
                 side.take(box.replace(y=(depth - tb, max(depth, side.box.hi[1]))))
             elif back.fixing == "groove":
                 side.take(box)
-            self.draft.join("screwed", panel, side)
+            self.draft.join("grooved" if back.fixing == "groove" else "screwed", panel, side)
 
     def _fasten(self, joinery: Joinery, panel: Panel) -> None:
         for toward, side in (("-x", self.left), ("+x", self.right)):

@@ -93,7 +93,7 @@ def bore_rail(rail: Panel, screw: Screw, spacing: float) -> None:
             "bottom_rail",
         )
     for x in screw_places(x1 - x0, spacing):
-        rail.bore((x0 + x, (y0 + y1) / 2, z1), "-z", screw.clearance_diameter, purpose="screw")
+        rail.bore((x0 + x, (y0 + y1) / 2, z1), "-z", screw.clearance_diameter, purpose="screw", sink=screw.sink)
 
 
 def wall_places(span: Span, cleat: Cleat, studs: tuple[float, ...]) -> list[float]:
@@ -183,4 +183,4 @@ def _screw_to_wall(half: Panel, site: Site, cleat: Cleat, run: float) -> None:
     for x in wall_places((x0, x1), cleat, site.stud_x):
         for i in range(cleat.screws):
             z = z0 + (z1 - run - z0) * (i + 1) / (cleat.screws + 1)
-            half.bore((x, y0, z), "+y", screw.clearance_diameter, purpose="wall screw")
+            half.bore((x, y0, z), "+y", screw.clearance_diameter, purpose="wall screw", sink=screw.sink)

@@ -162,7 +162,8 @@ def _screws(screw: Screw, panel: Panel, end: _End, span: Span, host: Panel) -> N
         at = end.point(place)
         outside = list(at)
         outside[AXES.index(end.toward[1])] = far
-        host.bore((outside[0], outside[1], outside[2]), end.inward, screw.clearance_diameter, purpose="screw")
+        start = (outside[0], outside[1], outside[2])
+        host.bore(start, end.inward, screw.clearance_diameter, purpose="screw", sink=screw.sink)
         panel.bore(at, end.inward, screw.pilot_diameter, depth, "pilot")
 
 

@@ -249,6 +249,56 @@ Mass = Annotated[
 """kg, 0 or more."""
 
 
+LITRES_PER_GALLON = 3.785411784
+"""Exact (United States gallon, 231 cubic inches)."""
+M2_PER_FT2 = 0.09290304
+"""Exact."""
+_GALLON_COVERS = M2_PER_FT2 / LITRES_PER_GALLON
+
+Volume = Annotated[
+    float,
+    BeforeValidator(
+        _measured(
+            {"ml": 0.001, "l": 1, "gal": LITRES_PER_GALLON, "qt": LITRES_PER_GALLON / 4, "pt": LITRES_PER_GALLON / 8},
+            "a volume in litres",
+            "2.5, 750 ml or 1 gal",
+            0.001,
+            10_000,
+        )
+    ),
+    WithJsonSchema(
+        {
+            "anyOf": [{"type": "number", "exclusiveMinimum": 0}, {"type": "string"}],
+            "description": "A volume; a bare number counts in litres, gallons are of the United States.",
+            "examples": [2.5, "750 ml", "1 gal", "1 qt"],
+        }
+    ),
+    Wants("a volume such as 2.5 l or 1 gal", "volumes"),
+]
+"""Litres, above 0."""
+Coverage = Annotated[
+    float,
+    BeforeValidator(
+        _measured(
+            {"m2/l": 1, "ft2/gal": _GALLON_COVERS},
+            "a coverage in m2 for each litre",
+            "10, 10 m2/l or 400 ft2/gal",
+            0.1,
+            100,
+        )
+    ),
+    WithJsonSchema(
+        {
+            "anyOf": [{"type": "number", "exclusiveMinimum": 0}, {"type": "string"}],
+            "description": "What a volume covers once; a bare number counts in m2 for each litre.",
+            "examples": [10, "10 m2/l", "400 ft2/gal"],
+        }
+    ),
+    Wants("a coverage such as 10 m2/l or 400 ft2/gal", "coverages"),
+]
+"""m2 for each litre and coat, above 0."""
+
+
 def _plain(what: str, example: str, low: float, high: float, above: bool = False) -> tuple[Any, ...]:
     """Validator and schema of a bare number from `low` (or only above it) to `high`."""
 

@@ -27,6 +27,8 @@ class EdgeBand(Item):
     """What it adds to a panel; the blank is cut smaller by as much."""
     width: PositiveLength
     """As sold; trimmed to the panel when it is on."""
+    lengths: tuple[PositiveLength, ...] = ()
+    """The lengths of the rolls or strips sold; by the metre when left out."""
     price_per_metre: Money | None = None
     """Unknown when left out."""
     density: Density

@@ -3,7 +3,7 @@
 from abc import abstractmethod
 from dataclasses import dataclass
 
-from pydantic import PrivateAttr
+from pydantic import Field, PrivateAttr
 
 from model.config.types import Colour, Mass, Money, Note, Strict
 
@@ -36,6 +36,15 @@ class Material:
         return self.mass or 0.0
 
 
+class Pack(Strict):
+    """So many pieces sold together."""
+
+    count: int = Field(ge=1, le=100_000)
+    """How many pieces."""
+    price: Money | None = None
+    """Of the pack; unknown when left out."""
+
+
 class Item(Strict):
     """What every item in stock has: a name (its key in the file) and a note."""
 
@@ -60,6 +69,8 @@ class Hardware(Item):
     """Of one piece; 0 leaves it out of weights."""
     price: Money | None = None
     """Of one piece; unknown when left out."""
+    packs: tuple[Pack, ...] = ()
+    """The packs sold; single pieces at `price` when left out."""
     colour: Colour = STEEL
     """For pictures and models."""
 

@@ -42,6 +42,8 @@ class LedStrip(_ByLength):
     """With its LEDs."""
     segment: PositiveLength
     """It is cut every so far."""
+    lengths: tuple[PositiveLength, ...] = ()
+    """The lengths of the reels sold; by the metre when left out."""
     volts: Volts
     """What it runs on, direct current."""
     watts_per_metre: Watts

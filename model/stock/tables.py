@@ -27,8 +27,10 @@ from model.config.types import (
 )
 from model.stock.beds import MATTRESS, BedLeg, BedPivot, GasSpring
 from model.stock.cabinet import Dowel, EdgeBand, Foot
+from model.stock.finishes import Finish, Prices, check_undercoats
 from model.stock.items import STEEL, Hardware, Item, Material, rgb
 from model.stock.lights import Driver, Grommet, LedStrip, LightBar, LightProfile
+from model.stock.screws import Bolt, Nail, Screw
 from model.tops.mouldings import Moulding
 
 MEMBERS_PER_PAIR = 4
@@ -116,6 +118,9 @@ class Slide(Item):
     """What one pair carries."""
     setback: NonNegativeLength = 2.0
     """Front end of the slide behind the front plane of its opening."""
+    holes: tuple[PositiveLength, ...] = ()
+    """Its screw holes, from its front end; on the 32 mm grid from 37 mm behind the front plane when left out (32 mm
+    line boring: common practice)."""
     mass_per_metre: Mass = 0.0
     """Of a pair, for each metre of slide; 0 leaves it out of weights."""
     prices: tuple[Money, ...] = ()
@@ -171,6 +176,14 @@ class Hinge(Hardware):
     """Off the carcass side."""
     max_door_mass: Mass
     """What two hinges carry."""
+    plate_setback: PositiveLength = 37.0
+    """Screws of the mounting plate from the front edge of the side (37 mm, on the 32 mm grid: common practice)."""
+    plate_spacing: PositiveLength = 32.0
+    """Between those two screws."""
+    cup_spacing: PositiveLength = 45.0
+    """Between the two screws of the cup (45 mm, 9.5 mm behind its middle: from memory; makers differ)."""
+    cup_offset: NonNegativeLength = 9.5
+    """Those screws from the middle of the cup, away from the edge."""
 
 
 class ShelfPin(Hardware):
@@ -217,36 +230,6 @@ class Pull(Hardware):
         return self
 
 
-class Screw(Item):
-    """A wood screw."""
-
-    diameter: PositiveLength
-    """Nominal, over the thread."""
-    length: PositiveLength
-    """From the face of the wood to the tip."""
-    clearance_diameter: PositiveLength
-    """Of the hole it passes freely."""
-    pilot_diameter: PositiveLength
-    """Of the hole its thread bites in."""
-    mass: Mass = 0.0
-    """Of one; 0 leaves it out of weights."""
-    price_per_hundred: Money | None = None
-    """Unknown when left out."""
-    colour: Colour = STEEL
-    """For pictures and models."""
-
-    @model_validator(mode="after")
-    def _bites(self) -> "Screw":
-        if self.pilot_diameter >= self.diameter:
-            raise FieldError("the pilot hole is as wide as the screw: the thread would not bite", "pilot_diameter")
-        if self.clearance_diameter < self.diameter:
-            raise FieldError("the clearance hole is thinner than the screw", "clearance_diameter")
-        return self
-
-    def material(self) -> Material:
-        return Material(self.name, rgb(self.colour), mass=self.mass)
-
-
 TABLES = (
     "sheets",
     "boards",
@@ -255,6 +238,8 @@ TABLES = (
     "pins",
     "pulls",
     "screws",
+    "nails",
+    "bolts",
     "mouldings",
     "led_strips",
     "light_profiles",
@@ -267,6 +252,7 @@ TABLES = (
     "gas_springs",
     "bed_pivots",
     "bed_legs",
+    "finishes",
 )
 
 
@@ -279,10 +265,16 @@ class Stock(Strict):
     """Where the values come from."""
     currency: Name | None = None
     """What prices are counted in, such as EUR."""
+    prices: Prices = Prices()
+    """Of when prices are, and what comes on top of them."""
     sheet_trim: NonNegativeLength = 10.0
     """Cut off each edge of a new sheet before it is used."""
     kerf: NonNegativeLength = 3.2
     """Width of a saw cut."""
+    offcut_length: PositiveLength = 300.0
+    """What is left is kept from this length on; of a sheet, its longer way."""
+    offcut_width: PositiveLength = 100.0
+    """What is left of a sheet is kept from this width on, its shorter way."""
     sheets: dict[Name, Sheet] = Field(default_factory=dict)
     """Panel goods."""
     boards: dict[Name, Board] = Field(default_factory=dict)
@@ -297,6 +289,10 @@ class Stock(Strict):
     """Handles."""
     screws: dict[Name, Screw] = Field(default_factory=dict)
     """Wood screws."""
+    nails: dict[Name, Nail] = Field(default_factory=dict)
+    """Nails for thin backs and bottoms."""
+    bolts: dict[Name, Bolt] = Field(default_factory=dict)
+    """Machine screws of pulls; pulls come with their own where there are none."""
     mouldings: dict[Name, Moulding] = Field(default_factory=dict)
     """Shaped strips of solid wood."""
     led_strips: dict[Name, LedStrip] = Field(default_factory=dict)
@@ -322,6 +318,8 @@ class Stock(Strict):
     """Pivots of wall beds, in pairs."""
     bed_legs: dict[Name, BedLeg] = Field(default_factory=dict)
     """Folding legs."""
+    finishes: dict[Name, Finish] = Field(default_factory=dict)
+    """Paints, varnishes, oils and what goes under them."""
 
     _by_name: dict[str, Item] = PrivateAttr(default_factory=dict)
 
@@ -339,6 +337,7 @@ class Stock(Strict):
                 seen[name.casefold()] = table
                 item._name = name
                 self._by_name[name] = item
+        check_undercoats(self.finishes)
         return self
 
     def sheet(self, name: str) -> Sheet:

@@ -2,10 +2,8 @@
 
 from itertools import pairwise
 
+from exporters.cnc.figures import Corners
 from model.shapes import Point2
-
-Corners = tuple[Point2, Point2]
-"""Lower left and upper right corner of a rectangle, mm."""
 
 
 def area(loop: tuple[Point2, ...]) -> float:
@@ -46,14 +44,15 @@ def _follow(edges: _Edges) -> tuple[Point2, ...]:
         path.append(here)
         ways = edges[here]
         # where two pieces meet in a point, turn left: each keeps its own contour
-        turn = max(range(len(ways)), key=lambda k: _turn(before, here, ways[k]))
-        before, here = here, ways.pop(turn)
+        most = max(range(len(ways)), key=lambda k: turn(before, here, ways[k]))
+        before, here = here, ways.pop(most)
     for point in path:
         if not edges.get(point, True):
             del edges[point]
     around = (path[-1], *path, path[0])
-    return tuple(b for a, b, c in zip(around, around[1:], around[2:], strict=False) if _turn(a, b, c) != 0)
+    return tuple(b for a, b, c in zip(around, around[1:], around[2:], strict=False) if turn(a, b, c) != 0)
 
 
-def _turn(a: Point2, b: Point2, c: Point2) -> float:
+def turn(a: Point2, b: Point2, c: Point2) -> float:
+    """Positive where the way from a over b to c turns left."""
     return (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0])
