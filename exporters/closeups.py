@@ -30,6 +30,13 @@ from model.findings import Finding
 if TYPE_CHECKING:
     from model.build import Build
 
+OF_PLACE = frozenset(
+    {
+        "too-tight", "too-loose", "not-both-open", "hits-room", "in-the-way", "past-wall", "too-high", "window-blocked",
+        "door-leaf", "doorway",
+    }
+)  # fmt: skip
+"""Codes of what lies, stands or comes where it should not: a picture shows it."""
 MOST = 40
 """Pictures of one build: more of the same says no more."""
 VIEW = (1200, 760)
@@ -81,12 +88,12 @@ def write(build: "Build", out: Path) -> list[Path]:
 
 
 def pictured(build: "Build") -> tuple[Finding, ...]:
-    """What is drawn: all that interferes, numbered as in its report, then every other fault and warning about parts."""
+    """What is drawn: all that interferes, numbered as in its report, then every other trouble of place."""
     from model.checks import run
 
     first = interference_of(build.plan)
     told = set(first)
-    rest = (f for f in run(build) if f.severity != "note" and any(p in build.plan.by_path for p in f.parts))
+    rest = (f for f in run(build) if f.code in OF_PLACE and any(p in build.plan.by_path for p in f.parts))
     return (*first, *(f for f in rest if f not in told))
 
 

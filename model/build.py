@@ -17,6 +17,7 @@ from model.room.ceiling import Ceiling, ceiling_of
 from model.siting.layout import Layout, RoomWall, lay_out, unbuildable
 from model.siting.standing import build_units, touch, touching
 from model.stock.tables import Stock
+from model.strength.carrying import standing
 from model.tolerances import CONTACT
 
 if TYPE_CHECKING:
@@ -64,6 +65,7 @@ def assemble(inputs: Inputs) -> Build:
     held = _fastened(inputs, layout, units, joints, stands_at)
     plan = Plan(said.title, held.units, said.lengths, joints, held.between)
     walls = tuple(layout.walls.values())
+    standing(inputs, units, {unit: layout.walls[wall].frame for unit, wall in stands_at.items()})  # or it is an error
     return Build(plan, inputs.stock, walls, inputs.room.value.height, stands_at, overhead, inputs)
 
 

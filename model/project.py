@@ -6,11 +6,14 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, Field, model_validator
 
 from model.cnc import Cnc
+from model.comfort import Comfort
 from model.config.types import FieldError, Length, Lengths, Name, NonNegativeLength, Note, PositiveLength, Strict
 from model.finishes import Finishing
 from model.gaps.ranges import Clearances
 from model.labels import LabelOptions
+from model.loads import Loads
 from model.materials import Materials
+from model.safety import Safety
 from model.tops.options import TopOptions
 
 
@@ -238,6 +241,12 @@ class Project(Strict):
     behind them."""
     baseboards: dict[Name, AtBaseboard] = {}
     """Walls where that differs."""
+    loads: Loads = Loads()
+    """What lies on shelves and tops, heavy things, how far boards may sag."""
+    safety: Safety = Safety()
+    """How units are held, what may hang on them, how damp the air is: what the checks of safety assume."""
+    comfort: Comfort = Comfort()
+    """Who builds and uses it, how high they reach, what light their work needs."""
     labels: LabelOptions = LabelOptions()
     """The sheets that labels of the parts are printed on."""
     cnc: Cnc = Cnc()

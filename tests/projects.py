@@ -6,6 +6,10 @@ from typing import Any
 import yaml
 from conftest import CONFIGS, METRIC
 
+from model.build import Build
+from model.checks import run
+from model.findings import Finding
+
 ROOM = {"height": 2500, "walls": {"north": {"width": 2400}}}
 
 
@@ -39,3 +43,15 @@ def write_project(
     path = folder / "project.yaml"
     path.write_text(yaml.safe_dump(project, sort_keys=False), encoding="utf-8")
     return path
+
+
+WEIGHT_AND_USE = {
+    *("tips", "wall-fixing", "lifting", "standing-up"),
+    *("knee-space", "work-height", "reach", "drawer-room", "open-floor", "illumination", "wiring"),
+}
+"""Codes of weight, handling, use and light, some of which tell of every unit."""
+
+
+def wrong(built: Build) -> tuple[Finding, ...]:
+    """What the checks of geometry find."""
+    return tuple(f for f in run(built) if f.code not in WEIGHT_AND_USE)

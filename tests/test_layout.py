@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from projects import wrong
 from rooms import l_shape, room_project, unit
 
 from model.build import Build, build
@@ -52,7 +53,7 @@ def bounds(built: Build, name: str) -> Box:
 
 
 def codes(built: Build) -> list[str]:
-    return [f.code for f in run(built)]
+    return [f.code for f in wrong(built)]
 
 
 def test_walls_run_on_where_the_last_ends() -> None:
@@ -156,7 +157,7 @@ def test_a_corner_takes_of_both_walls_what_its_depths_and_clearance_come_to(tmp_
 def test_tops_of_an_l_are_made_up(tmp_path: Path, make: dict) -> None:
     """An edge 40 high hangs 22.2 below a sheet of 17.8; where the second top comes before it, it is sawn off there."""
     built = build(l_shape(tmp_path, make=make))
-    assert [f.message for f in run(built) if f.severity == "fault"] == []
+    assert [f.message for f in wrong(built) if f.severity == "fault"] == []
     edges = [p for p in built.plan.walk() if p.path.startswith("north top/edge")]
     assert len(edges) == ("edge" in make)
     for edge in edges:
@@ -168,7 +169,7 @@ def test_tops_of_an_l_are_made_up(tmp_path: Path, make: dict) -> None:
 @pytest.mark.parametrize("kind", ["filler", "blind", "open"])
 def test_an_l_meets_its_baseboards(tmp_path: Path, kind: str, how: str) -> None:
     built = build(l_shape(tmp_path, kind, baseboard=how))
-    assert [f.message for f in run(built) if f.severity == "fault"] == []
+    assert [f.message for f in wrong(built) if f.severity == "fault"] == []
     assert bounds(built, "c").hi[0] == pytest.approx(2800)
 
 
@@ -177,7 +178,7 @@ def test_an_l_with_drawers_at_its_corner_is_sound(tmp_path: Path, kind: str) -> 
     """Nothing collides at rest or as any one drawer or door opens; what cannot be open together is said."""
     built = build(l_shape(tmp_path, kind))
     found = run(built)
-    assert [f.message for f in found if f.severity == "fault"] == []
+    assert [f.message for f in wrong(built) if f.severity == "fault"] == []
     meeting = {f.message.split(" cannot")[0] for f in found if f.code == "not-both-open"}
     # drawers of both walls meet; a door turns over the face of its neighbour, into the pulls of the open drawers there
     corner = {"b and corner", "c and corner"} if kind == "blind" else set()
@@ -231,7 +232,7 @@ def test_a_u_of_three_walls_is_sound(tmp_path: Path) -> None:
             ],
         )
     )
-    assert [f.message for f in run(built) if f.severity == "fault"] == []
+    assert [f.message for f in wrong(built) if f.severity == "fault"] == []
 
 
 def test_two_runs_that_meet_without_a_corner_collide(tmp_path: Path) -> None:
@@ -263,7 +264,7 @@ def test_connecting_shelves_fill_the_gap_between_two_uppers(tmp_path: Path) -> N
     shelves = [p.bounds() for u in built.plan.units if u.name == "bridge" for p in u.parts if "shelf" in p.role]
     assert min(b.lo[2] for b in shelves) == pytest.approx(1200)
     assert box.hi[2] <= 900 + 700 + 0.01
-    assert [f.message for f in run(built) if f.severity == "fault"] == []
+    assert [f.message for f in wrong(built) if f.severity == "fault"] == []
     assert built.inputs.units["bridge"].kind.name == "connecting"
 
 

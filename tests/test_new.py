@@ -69,7 +69,7 @@ def test_two_runs_write_the_same_bytes(run: Run, tmp_path: Path) -> None:
 
 def test_questions_on_a_terminal(run: Run, tmp_path: Path) -> None:
     """A wrong answer is asked again; an empty one is the usual one."""
-    typed = "in\n9 ft\nninety\n94\ndrawers,desk\ndrawers,seat\n\nnone\n"
+    typed = "in\n9 ft\nninety\n94\ndrawers,desk\ndrawers,seat,doors\n\nnone\n"
     code, out, err = run("new", tmp_path / "den", typed=typed)
     assert code == 0
     assert "is not a length" in out + err
@@ -78,7 +78,7 @@ def test_questions_on_a_terminal(run: Run, tmp_path: Path) -> None:
     assert said.title == "Den"
     assert built.walls[0].wall.width == pytest.approx(9 * 304.8)
     assert built.ceiling == pytest.approx(94 * 25.4)
-    assert said.tops[0].over == ("drawers", "seat")
+    assert said.tops[0].over == ("drawers", "seat", "doors")
     assert said.tops[0].height == pytest.approx(30 * 25.4)
     assert said.uppers == ()
 

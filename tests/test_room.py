@@ -10,6 +10,7 @@ import pytest
 from conftest import MakeUnit, plan_of
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from projects import wrong
 from pydantic import ValidationError
 from rooms import BASEBOARD, l_shape, room_project, unit
 from test_units import BASES
@@ -45,7 +46,7 @@ def found(built: Build, code: str) -> list[Finding]:
 
 
 def test_a_sound_room_has_nothing_to_say(tmp_path: Path) -> None:
-    assert run(room(tmp_path, {})) == ()
+    assert wrong(room(tmp_path, {})) == ()
 
 
 @pytest.mark.parametrize("falls_to", [900.0, 1200.0])
@@ -123,7 +124,7 @@ def test_an_outlet_behind_a_back_gets_an_opening(tmp_path: Path) -> None:
 )
 def test_an_outlet_that_stays_covered(tmp_path: Path, outlet: dict[str, Any], code: str | None) -> None:
     built = room(tmp_path, {"outlets": [outlet]})
-    codes = {f.code for f in run(built)}
+    codes = {f.code for f in wrong(built)}
     assert codes == ({code} if code else set())
 
 
@@ -192,7 +193,7 @@ def test_a_margin_smaller_than_the_wall_is_out(tmp_path: Path, margin: float, fi
 def test_a_baseboard_is_stood_off_notched_or_removed(tmp_path: Path, how: str) -> None:
     """14 mm of baseboard 80 high: rear edges 14 off the wall, or at it, with 17 x 83 sawn out (3 mm of air) or not."""
     built = room(tmp_path, {"baseboard": BASEBOARD}, baseboard=how)
-    assert run(built) == ()
+    assert wrong(built) == ()
     side = built.plan.by_path["base/left side"]
     rear = max(p.bounds().hi[1] for p in built.plan.walk())
     assert rear == pytest.approx(-14 if how == "stand_off" else 0)
@@ -203,7 +204,7 @@ def test_a_baseboard_is_stood_off_notched_or_removed(tmp_path: Path, how: str) -
 def test_a_back_that_reaches_the_floor_is_lifted_over_the_baseboard(tmp_path: Path) -> None:
     row = [unit("base", "open", **LOW, toe_kick={"style": "notch", "height": 100}, frame=None)]
     built = room(tmp_path, {"baseboard": {"height": 90, "thickness": 14}}, row, baseboard="notch")
-    assert [f.message for f in run(built)] == []
+    assert [f.message for f in wrong(built)] == []
     back = built.plan.by_path["base/back"].bounds()
     assert back.lo[2] >= 93
 

@@ -1,7 +1,7 @@
 """Whether what is built elsewhere can be carried into the room: through the narrowest door and round the tightest turn.
 
 The code `way-in`: a unit that does not pass whole (a warning: build it in the room), or a single part that does not (a
-fault). Boxes are carried with their sides level and upright.
+fault). Boxes are carried upright or lying, and long ones tilted as far as the height at the turn lets them.
 """
 
 import itertools
@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from model.build import Build
 from model.checks import check
 from model.findings import Code, Finding
+from model.handling.tilting import tilted_length
 from model.lengths import show_length
 from model.plan import BuiltUnit
 from model.room.room import WayIn
@@ -79,9 +80,15 @@ def passes(way: WayIn, size: tuple[float, float, float]) -> bool:
     for up, long, thick in itertools.permutations(size):
         if up > way.door_height + CONTACT or thick > long:
             continue
-        if thick <= way.door_width + CONTACT and _turns(way, long, thick):
+        if thick <= way.door_width + CONTACT and _turns(way, tilted_length(long, up, way.headroom + CONTACT), thick):
             return True
     return False
+
+
+def goes_in_whole(build: Build, unit: BuiltUnit) -> bool:
+    """Whether a unit can be carried in put together; so it is where nothing is said of the way in."""
+    way = build.inputs.room.value.way_in
+    return way is None or passes(way, _size(unit))
 
 
 def _turns(way: WayIn, long: float, thick: float) -> bool:

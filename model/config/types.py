@@ -299,6 +299,42 @@ Coverage = Annotated[
 """m2 for each litre and coat, above 0."""
 
 
+AreaLoad = Annotated[
+    float,
+    BeforeValidator(
+        _measured(
+            {"kg/m2": 1, "kg/m²": 1, "lb/ft2": 4.8824276, "lb/ft²": 4.8824276, "psf": 4.8824276, "kpa": 101.9716},
+            "a load in kg/m2",
+            "73 kg/m2 or 15 lb/ft2",
+            0,
+            10_000,
+        )
+    ),
+    WithJsonSchema(
+        {
+            "anyOf": [{"type": "number", "minimum": 0}, {"type": "string"}],
+            "description": "A load spread over an area; a bare number counts in kg/m2.",
+            "examples": [73, "73 kg/m2", "15 lb/ft2"],
+        }
+    ),
+    Wants("a load such as 73 kg/m2 or 15 lb/ft2", "loads"),
+]
+"""kg/m2, 0 or more."""
+LineLoad = Annotated[
+    float,
+    BeforeValidator(_measured({"kg/m": 1, "lb/ft": 1.4881639}, "a load in kg/m", "30 kg/m or 20 lb/ft", 0, 10_000)),
+    WithJsonSchema(
+        {
+            "anyOf": [{"type": "number", "minimum": 0}, {"type": "string"}],
+            "description": "A load spread along a length; a bare number counts in kg/m.",
+            "examples": [30, "30 kg/m", "20 lb/ft"],
+        }
+    ),
+    Wants("a load such as 30 kg/m or 20 lb/ft", "loads"),
+]
+"""kg/m, 0 or more."""
+
+
 def _plain(what: str, example: str, low: float, high: float, above: bool = False) -> tuple[Any, ...]:
     """Validator and schema of a bare number from `low` (or only above it) to `high`."""
 
@@ -321,6 +357,8 @@ Ratio = Annotated[float, *_plain("a ratio", "a number from 0 to 1 such as 0.75",
 Density = Annotated[float, *_plain("a density in kg/m3", "a number such as 680", 0, 25_000, above=True)]
 """kg/m3, above 0."""
 Modulus = Annotated[float, *_plain("a modulus of elasticity in MPa", "a number such as 9000", 0, 500_000, above=True)]
+"""MPa, above 0."""
+Strength = Annotated[float, *_plain("a strength in MPa", "a number such as 40", 0, 5_000, above=True)]
 """MPa, above 0."""
 
 _COLOUR = re.compile(r"#[0-9a-fA-F]{6}")

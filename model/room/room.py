@@ -224,6 +224,13 @@ class WayIn(Strict):
     """Clear width of the corridor before the tightest turn."""
     turns_into: PositiveLength | None = None
     """Clear width after that turn, a right angle; the door's when left out."""
+    turn_height: PositiveLength | None = None
+    """Clear height at that turn, for what is tilted to get round; the door's when left out."""
+
+    @property
+    def headroom(self) -> float:
+        """The clear height at the turn, mm."""
+        return self.turn_height if self.turn_height is not None else self.door_height
 
 
 class Room(Strict):

@@ -23,6 +23,7 @@ from model.config.types import (
     Note,
     PositiveLength,
     Ratio,
+    Strength,
     Strict,
 )
 from model.stock.beds import MATTRESS, BedLeg, BedPivot, GasSpring
@@ -38,12 +39,14 @@ MEMBERS_PER_PAIR = 4
 
 
 class Stiffness(Strict):
-    """Modulus of elasticity in bending."""
+    """Modulus of elasticity in bending, and strength."""
 
     along: Modulus
     """Along the grain of the face, MPa."""
     across: Modulus | None = None
     """Across it, MPa; unknown when left out."""
+    strength: Strength | None = None
+    """Average bending strength along it (modulus of rupture), MPa; published values of its kind when left out."""
 
 
 class SheetSize(Strict):

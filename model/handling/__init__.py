@@ -1,0 +1,1 @@
+"""Carrying, lifting, hoisting and standing up: pure formulas."""
