@@ -15,6 +15,7 @@ from exporters.commands.cost import cost_command
 from exporters.commands.cut import cut_command
 from exporters.commands.fit import fit_command
 from exporters.commands.new import new_command
+from exporters.commands.steps import steps_command
 from exporters.registry import EXPORTERS
 from model.build import Build, build
 from model.errors import ProjectError
@@ -138,6 +139,7 @@ app.command("cut")(cut_command)
 app.command("check")(check_command)
 app.command("fit")(fit_command)
 app.command("new")(new_command)
+app.command("steps")(steps_command)
 
 
 def _json(value: Any) -> str:
