@@ -50,7 +50,11 @@ def sound(*parts: Part) -> None:
 @settings(max_examples=200, deadline=None, suppress_health_check=QUIET)
 def test_the_same_pairs_and_volumes_as_the_kernel(a, b, at):
     sound(a, b)
-    common = truth.common(truth.at(a, Placement()), truth.at(b, at))
+    try:
+        common = truth.common(truth.at(a, Placement()), truth.at(b, at))
+    except truth.Unsure:
+        assume(False)
+        return
     found = findings_of(a, b, at).get("overlap")
     if common is None:
         assert found is None
@@ -77,7 +81,10 @@ def agree(way: truth.Way, free: float | None, tolerance: float) -> None:
     ends = sorted((way.travel if met is None else met, way.travel if free is None else free))
     for place in np.linspace(ends[0], ends[1], 7).tolist():
         away = way.away(place)
-        shared = truth.common(way.moved(place), way.still)
+        try:
+            shared = truth.common(way.moved(place), way.still)
+        except truth.Unsure:
+            continue
         assert away <= 2 * SAG + CONTACT, (met, free, place)
         assert shared is None or shared.Volume() <= OVERLAP + (CONTACT + SAG) * shared.Area(), (met, free, place)
 
