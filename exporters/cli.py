@@ -15,6 +15,7 @@ from exporters.commands.cost import cost_command
 from exporters.commands.cut import cut_command
 from exporters.commands.fit import fit_command
 from exporters.commands.new import new_command
+from exporters.commands.render import render_command
 from exporters.commands.steps import steps_command
 from exporters.registry import EXPORTERS
 from model.build import Build, build
@@ -82,32 +83,6 @@ def parts(project: ProjectFile) -> None:
 
 
 @app.command()
-def render(
-    project: ProjectFile,
-    out: Annotated[Path, typer.Option("--out", "-o", help="The picture (PNG).")] = Path("wall.png"),
-    open_by: Annotated[
-        str, typer.Option("--open", help="How far drawers and doors stand open, 0 to 1; `fan` shows every inside.")
-    ] = "0",
-    width: Annotated[int, typer.Option(min=200, max=8000, help="Pixels.")] = 1800,
-    height: Annotated[int, typer.Option(min=200, max=8000, help="Pixels.")] = 1100,
-) -> None:
-    """Draw a picture of the wall."""
-    from exporters.render import render as draw
-    from exporters.scene import fanned
-
-    built = build(project)
-    draw(built, out, size=(width, height), opening=fanned(built.plan) if open_by == "fan" else _share(open_by))
-    typer.echo(f"wrote {out}")
-
-
-def _share(text: str) -> float:
-    try:
-        return float(text)
-    except ValueError:
-        raise ProjectError(f"--open: {text!r} is no share, write a number from 0 to 1 or fan") from None
-
-
-@app.command()
 def schema(
     name: Annotated[
         str | None, typer.Argument(help="A kind of config file, or interference; the names when left out.")
@@ -140,6 +115,7 @@ app.command("check")(check_command)
 app.command("fit")(fit_command)
 app.command("new")(new_command)
 app.command("steps")(steps_command)
+app.command("render")(render_command)
 
 
 def _json(value: Any) -> str:

@@ -16,12 +16,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from exporters.closeup_view import Shown, ahead_of, best_camera, on_picture, reach, shown, split
-from exporters.closeup_words import Sight, caption, labelled, set_in
-from exporters.lettering import ring
-from exporters.offscreen import NO_GRAPHICS, Eye, Floats, Seen, quiet_driver
-from exporters.room_scene import surfaces
-from exporters.scene import Batch, Camera, axes, camera, parts_by_colour
+from exporters.pictures.arranged import parts_by_colour
+from exporters.pictures.closeup_view import Shown, ahead_of, best_camera, reach, shown, split
+from exporters.pictures.closeup_words import Sight, caption, labelled, set_in
+from exporters.pictures.lettering import ring
+from exporters.pictures.offscreen import NO_GRAPHICS, Eye, Floats, Seen, quiet_driver
+from exporters.pictures.room_scene import surfaces
+from exporters.pictures.scene import Batch, Camera, axes, camera
+from exporters.pictures.viewpoints import on_picture
 from exporters.spots import FIRST, SHARED, Colour, Spot, numbered, spot_of
 from model.checks.interference import interference_of
 from model.errors import ExportError
@@ -114,7 +116,7 @@ class Closeups:
 
     def draw(self, finding: Finding, path: Path, number: str = "") -> None:
         """As `closeup`; `number` is that of the finding in its report."""
-        from exporters.render import write_png
+        from exporters.pictures.render import write_png
 
         with quiet_driver():
             picture = self.picture(finding, number)

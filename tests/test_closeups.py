@@ -12,12 +12,13 @@ import pytest
 from broken_builds import BAR, broken_herbarium, pushed_trains
 from conftest import plan_of
 
-from exporters import closeups, lettering, offscreen, registry
-from exporters.closeup_view import looking, nearest, on_picture, shown
-from exporters.closeup_words import CAPTION, measures, where
+from exporters import closeups, registry
 from exporters.closeups import Closeups, closeup, pictured
-from exporters.offscreen import quiet_driver
 from exporters.outputs import write_all
+from exporters.pictures import lettering, offscreen
+from exporters.pictures.closeup_view import looking, nearest, on_picture, shown
+from exporters.pictures.closeup_words import CAPTION, measures, where
+from exporters.pictures.offscreen import quiet_driver
 from exporters.spots import FIRST, SECOND, SHARED, numbered, spot_of
 from model.build import Build
 from model.checks.interference import interference_of

@@ -13,19 +13,19 @@ from typing import Any
 import numpy as np
 import pytest
 
-from exporters import offscreen
-from exporters.light import Light, from_room, linear, lit
-from exporters.offscreen import Eye, Lamp, quiet_driver
-from exporters.render import Quality, picture, render
-from exporters.room_scene import surfaces
-from exporters.scene import (
+from exporters.pictures import offscreen
+from exporters.pictures.arranged import parts_by_colour
+from exporters.pictures.light import Light, from_room, linear, lit
+from exporters.pictures.offscreen import Eye, Lamp, quiet_driver
+from exporters.pictures.render import Quality, picture, render
+from exporters.pictures.room_scene import surfaces
+from exporters.pictures.scene import (
     MARGIN,
     Batch,
     axes,
     camera,
     drawn,
     fanned,
-    parts_by_colour,
     posed,
     spread,
 )

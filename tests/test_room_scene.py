@@ -7,8 +7,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from exporters.room_scene import CASING, CEILING, LEAF, PANE, TRIM, surfaces
-from exporters.scene import FLOOR, WALL, Batch, Camera
+from exporters.pictures.room_scene import CASING, CEILING, LEAF, PANE, TRIM, surfaces
+from exporters.pictures.scene import FLOOR, WALL, Batch, Camera
 from model.build import Build, RoomWall
 from model.placement import Placement
 from model.room.ceiling import Ceiling

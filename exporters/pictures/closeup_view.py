@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from exporters.offscreen import Eye, Floats
-from exporters.scene import Array, Batch, Camera, Colour, Piece, at_place, axes, drawn, joined, surface
+from exporters.pictures.offscreen import Eye, Floats
+from exporters.pictures.scene import Array, Batch, Camera, Colour, Piece, at_place, drawn, joined, surface
+from exporters.pictures.viewpoints import on_picture
 from exporters.spots import FIRST, SECOND, SHARED, Spot
 from model.findings import Finding
 from model.meshes import arrays, mesh, moved
@@ -283,10 +284,3 @@ def looking(target: Vec, half: float, turn: float, rise: float, aspect: float) -
     distance = half / LENS
     x, y, z = (t + distance * b for t, b in zip(target, back, strict=True))
     return Camera((x, y, z), (-back[0], -back[1], -back[2]), (LENS * aspect, LENS), (0.0, 0.0))
-
-
-def on_picture(camera: Camera, points: Array, size: tuple[int, int]) -> Array:
-    """Where points (N x 3, mm) are on a picture of that size: x to the right and y down (N x 2)."""
-    seen = (np.asarray(points) - np.array(camera.at)) @ axes(camera).T
-    flat = (seen[:, :2] / seen[:, 2:] - np.array(camera.middle)) / np.array(camera.half)
-    return (flat * (1, -1) + 1) / 2 * np.array(size)

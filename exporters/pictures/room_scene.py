@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from exporters.scene import AT_REST, FLOOR, WALL, Array, Batch, Camera, Colour, Span, in_front
+from exporters.pictures.scene import AT_REST, FLOOR, WALL, Array, Batch, Camera, Colour, Span, in_front
 from model.placement import Placement
 from model.room.room import Door, Outlet, Wall, Window
 from model.shapes import Vec

@@ -6,11 +6,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from exporters import lettering
-from exporters.closeup_view import Shown, on_picture
-from exporters.lettering import INK, LEADING, PAPER, Place, wrapped
-from exporters.offscreen import Floats
-from exporters.scene import Camera
+from exporters.pictures import lettering
+from exporters.pictures.closeup_view import Shown, on_picture
+from exporters.pictures.lettering import INK, LEADING, PAPER, Place, wrapped
+from exporters.pictures.offscreen import Floats
+from exporters.pictures.scene import Camera
 from exporters.spots import FIRST, SECOND, SHARED, Colour, Spot
 from model.findings import Finding
 from model.lengths import LengthUnit, show_length

@@ -27,11 +27,12 @@ Indices = NDArray[np.int64]
 Colour = tuple[float, float, float]
 """sRGB, each 0 to 1."""
 Span = tuple[float, float]
-View = Literal["wall", "left", "right", "front", "above"]
+View = Literal["wall", "left", "right", "front", "above"] | tuple[float, float]
+"""Where a picture is taken from, by name, or degrees to the right of straight on and above the level."""
 Opening = float | Mapping[str, float] | Collection[str]
 """How far what moves is opened, 0 to 1: one share for all, one for each motion by name, or names of what is open."""
 
-AZIMUTH: dict[View, tuple[float, ...]] = {
+AZIMUTH: dict[str, tuple[float, ...]] = {
     "wall": (24.0, -24.0, 0.0),
     "left": (-24.0,),
     "right": (24.0,),
@@ -173,25 +174,6 @@ def spread(plan: Plan, share: float) -> dict[str, Placement]:
     return moves
 
 
-def parts_by_colour(
-    build: "Build", opening: Opening = 0.0, apart: float = 0.0, hidden: Collection[str] = ()
-) -> list[Batch]:
-    """The parts at their places, opened and spread apart, without those whose role is in `hidden`."""
-    moves, spreads = posed(build.plan, opening), spread(build.plan, apart)
-    gathered: dict[Colour, list[Piece]] = {}
-    for unit in build.plan.units:
-        away = spreads.get(unit.name, AT_REST)
-        for placed in unit.parts:
-            if placed.role in hidden:
-                continue
-            at = away.compose(moves.get(placed.path, AT_REST)).compose(placed.placement)
-            colour = build.stock.material(placed.part.material).colour
-            gathered.setdefault(colour, []).append(at_place(drawn(placed.part), at))
-    if not gathered:
-        raise ProjectError("there is nothing to draw: the plan has no part that is shown")
-    return [joined(colour, pieces) for colour, pieces in sorted(gathered.items())]
-
-
 def at_place(piece: Piece, at: Placement) -> Piece:
     """A piece turned and moved."""
     turn, origin = np.array(at.rotation), np.array(at.origin)
@@ -260,14 +242,18 @@ def _creases(triangles: Indices, faces: Array) -> Indices:
     return pairs[sharp, 0]
 
 
-def camera(build: "Build", view: View, points: Array, aspect: float) -> Camera:
+def camera(
+    build: "Build", view: View, points: Array, aspect: float, straight: float = 0.0, lens: float = LENS
+) -> Camera:
     """The camera that shows all `points` (N x 3): of the places a view allows, the first that sees the
     fronts of most units, and two walls rather than one.
 
-    `aspect` is the width of the picture over its height.
+    `aspect` is the width of the picture over its height; `straight` is what straight on means, in radians from the
+    room's +y to the left; `lens` the field of view along the shorter side, degrees.
     """
     corners = np.unique(np.round(points / FRAMED_TO), axis=0) * FRAMED_TO
-    found = [_framed(corners, math.radians(a), view == "above", aspect) for a in AZIMUTH[view]]
+    turns, rise = (view[:1], view[1]) if isinstance(view, tuple) else (AZIMUTH[view], PITCH * (view == "above"))
+    found = [framed(corners, straight + math.radians(turn), math.radians(rise), aspect, lens) for turn in turns]
     standing = Counter(build.stands_at.values())
 
     def seen(eye: Camera) -> tuple[int, int]:
@@ -290,29 +276,32 @@ def axes(camera: Camera) -> Array:
     return np.array((right, np.cross(right, forward), forward))
 
 
-def _framed(corners: Array, azimuth: float, above: bool, aspect: float) -> Camera:
-    """The nearest camera in a direction that has all corners in its lens; a level one is shifted, not tilted."""
-    pitch = math.radians(PITCH) if above else 0.0
+def framed(corners: Array, azimuth: float, pitch: float, aspect: float, lens: float = LENS) -> Camera:
+    """The nearest camera in a direction that has all corners in its lens; a level one is shifted, not tilted.
+
+    The angles of the direction are radians, that of the lens degrees.
+    """
+    tilted = abs(pitch) > 1e-9
     back = (math.sin(azimuth) * math.cos(pitch), -math.cos(azimuth) * math.cos(pitch), math.sin(pitch))
     forward = (-back[0], -back[1], -back[2])
     middle = (corners.min(axis=0) + corners.max(axis=0)) / 2
-    lens = math.tan(math.radians(LENS / 2))
-    wide, high = lens * max(aspect, 1.0), lens / min(aspect, 1.0)
+    half = math.tan(math.radians(lens / 2))
+    wide, high = half * max(aspect, 1.0), half / min(aspect, 1.0)
     near, far = 0.0, 1e6
     while far - near > 1.0:
         distance = (near + far) / 2
-        found = _shifted(corners, middle, back, forward, distance, above)
+        found = _shifted(corners, middle, back, forward, distance, tilted)
         fits = found is not None and found.half[0] * MARGIN <= wide and found.half[1] * MARGIN <= high
         near, far = (near, distance) if fits else (distance, far)
-    found = _shifted(corners, middle, back, forward, math.ceil(far), above)
+    found = _shifted(corners, middle, back, forward, math.ceil(far), tilted)
     assert found is not None  # far enough away everything lies ahead
     return Camera(found.at, forward, (wide, high), found.middle)
 
 
-def _shifted(corners: Array, middle: Array, back: Vec, forward: Vec, distance: float, above: bool) -> Camera | None:
+def _shifted(corners: Array, middle: Array, back: Vec, forward: Vec, distance: float, tilted: bool) -> Camera | None:
     """A camera at a distance with the picture plane just round the corners; None where one is not ahead of it."""
     x, y, z = (middle + distance * np.array(back)).tolist()
-    at = (x, y, z if above else EYE)
+    at = (x, y, z if tilted else EYE)
     seen = (corners - np.array(at)) @ axes(Camera(at, forward, (1.0, 1.0), (0.0, 0.0))).T
     if seen[:, 2].min() < 1.0:
         return None

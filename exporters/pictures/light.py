@@ -9,8 +9,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from exporters.offscreen import Floats, Lamp
-from exporters.scene import FLOOR, WALL, Array, Camera, Colour
+from exporters.pictures.offscreen import Floats, Lamp
+from exporters.pictures.scene import FLOOR, WALL, Array, Camera, Colour
 
 KEY: Colour = (0.54, 0.51, 0.46)
 """Linear brightness of the key light on a face square to it."""

@@ -19,10 +19,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from exporters.light import from_room, key_light, linear, lit
-from exporters.offscreen import Bytes, Eye, Floats, Lamp, Seen, quiet_driver
-from exporters.room_scene import surfaces
-from exporters.scene import Array, Batch, Camera, Colour, Opening, View, camera, parts_by_colour
+from exporters.pictures.arranged import PLAIN, Arranged, Wish, arranged
+from exporters.pictures.dims import Drawn, Size, laid_out, main_sizes, write_sizes
+from exporters.pictures.light import from_room, key_light, linear, lit
+from exporters.pictures.offscreen import Bytes, Eye, Floats, Lamp, Seen, quiet_driver
+from exporters.pictures.overlays import Ties, tie, visible
+from exporters.pictures.room_scene import surfaces
+from exporters.pictures.scene import LENS, Array, Batch, Camera, Colour, Opening, View, camera
+from exporters.pictures.viewpoints import CLOSE_LENS, seen_from
 from model.errors import ExportError, ProjectError
 
 if TYPE_CHECKING:
@@ -36,6 +40,8 @@ BOUNCE = 0.6
 EXPOSURE = 0.92
 SHOULDER = 0.7
 """Linear brightness above which light is eased toward white."""
+FADED = 0.55
+"""A bare floor has faded away this far from the parts, as a share of their extent."""
 SMOOTH_STEPS = (1, 2, 4)
 """Pixels of the half-size picture."""
 BLOCK = 1 << 18
@@ -68,19 +74,21 @@ def render(
     apart: float = 0.0,
     hidden: Collection[str] = (),
     quality: Quality = FINE,
+    wish: Wish = PLAIN,
 ) -> Path:
     """Draw a picture of the plan as a PNG of `size` pixels, width and height.
 
     Args:
-        view: `wall` from the better side, `left`, `right`, `front`, or from `above`.
+        view: `wall` from the better side, `left`, `right`, `front`, or from `above`; or two angles.
         opening: how far drawers and doors stand open, 0 to 1; or shares by name of the motion; or the names open.
         apart: moves units apart, on the bare floor, by this share of their distance from the middle.
         hidden: roles of parts that are left out, such as front, to look inside.
+        wish: one unit alone, parts moved apart, a side cut off, sizes, no background.
 
-    Raises ProjectError for an opening the plan does not have, ExportError where the machine cannot draw or the file
-    cannot be written.
+    Raises ProjectError for a unit or an opening the plan does not have, ExportError where the machine cannot draw or
+    the file cannot be written.
     """
-    write_png(out_png, picture(build, view, size, opening, apart, hidden, quality))
+    write_png(out_png, picture(build, view, size, opening, apart, hidden, quality, wish))
     return out_png
 
 
@@ -92,23 +100,69 @@ def picture(
     apart: float = 0.0,
     hidden: Collection[str] = (),
     quality: Quality = FINE,
+    wish: Wish = PLAIN,
 ) -> Bytes:
-    """The picture as sRGB bytes, height x width x 3; otherwise as `render`."""
+    """The picture as sRGB bytes, height x width x 3, or 4 where its background is left out; otherwise as `render`."""
     if min(size) < SMALLEST or max(size) > LARGEST or size[0] * size[1] > MOST_PIXELS:
         raise ProjectError(
             f"a picture of {size[0]} x {size[1]} pixels: give {SMALLEST} to {LARGEST} each way and no more than "
             f"{MOST_PIXELS // 1_000_000} million in all"
         )
-    batches = parts_by_colour(build, opening, apart, hidden)
-    points = np.concatenate([b.points for b in batches])
-    eye = camera(build, view, points, size[0] / size[1])
-    room = surfaces(build, points.min(axis=0), points.max(axis=0), not apart, eye)
-    with quiet_driver(), closing(Eye(batches, room, size)) as window:
+    scene = arranged(build, opening, apart, hidden, wish)
+    eye, dims = _viewed(build, scene, view, size, wish)
+    room: list[Batch] = []
+    if not wish.transparent:
+        points = scene.points
+        room = surfaces(build, points.min(axis=0), points.max(axis=0), scene.walls, eye)
+    with quiet_driver(), closing(Eye(scene.batches, room, size)) as window:
         layers = Layers(window, eye, quality.layers)
-        with closing(Eye(batches, room, layers.half)) as small:
+        with closing(Eye(scene.batches, room, layers.half)) as small:
             seen = small.see(eye)
-        glow, thin = _glow(batches, layers, seen, quality)
-        return _laid_together(batches, layers, glow, thin, quality)
+        glow, thin = _glow(scene.batches, layers, seen, quality)
+        shown, covered = _laid_together(scene, layers, glow, thin, quality)
+        ties = visible(scene.leaders, window, eye)
+        if not wish.transparent:
+            return shown if not (len(ties) or dims) else _drawn_over(shown, None, ties, dims)
+        return _drawn_over(shown, covered, ties, dims)
+
+
+def _viewed(
+    build: "Build", scene: Arranged, view: View, size: tuple[int, int], wish: Wish
+) -> "tuple[Camera, list[Drawn]]":
+    """The camera, and the sizes as they are drawn."""
+    alone = not scene.walls or bool(wish.cut)
+    if alone:
+        right = wish.unit is not None or camera(build, "wall", scene.points, 1.0).forward[0] <= 0
+        view = seen_from(view, wish, right)
+    place = (size[0] / size[1], scene.straight, LENS if scene.walls else CLOSE_LENS)
+    eye = camera(build, view, scene.points, *place)
+    if not wish.dims:
+        return eye, []
+    sizes: list[Size] = []
+    for _ in range(2):  # lines need room, and with more room about them they are drawn smaller
+        sizes = main_sizes(build, scene.parts, eye, wish.unit, size)
+        ends = np.array([p for s in sizes for p in s.line]).reshape(-1, 3)
+        eye = camera(build, view, np.concatenate([scene.points, ends]), *place)
+    return eye, laid_out(sizes, eye, size, build.plan.lengths)
+
+
+def _drawn_over(shown: Bytes, covered: Floats | None, ties: Ties, dims: "list[Drawn]") -> Bytes:
+    """The picture with lines and sizes over it. Where it has no background, what is drawn is found by drawing it over
+    black and over white: the less the two differ, the more it covers."""
+    results: list[Floats] = []
+    for ground in (0.0, 1.0)[: 1 if covered is None else 2]:
+        over = (shown / 255).astype(np.float32)
+        if covered is not None:
+            over *= covered
+            over += np.float32(ground) * (1 - covered)
+        tie(over, ties)
+        write_sizes(over, dims)
+        results.append(over)
+    if covered is None:
+        return np.round(results[0] * 255).astype(np.uint8)
+    alpha = 1 - (results[1] - results[0]).mean(axis=2, keepdims=True)
+    colour = results[0] / np.maximum(alpha, 1e-6)
+    return np.round(np.clip(np.concatenate([colour, alpha], axis=2), 0, 1) * 255).astype(np.uint8)
 
 
 @dataclass(frozen=True, eq=False)
@@ -145,13 +199,19 @@ def _glow(batches: list[Batch], layers: Layers, seen: Seen, quality: Quality) ->
     return Glow.of(seen, first, layers.half).smoothed(), rest
 
 
-def _laid_together(batches: list[Batch], layers: Layers, glow: "Glow", thin: list[Floats], quality: Quality) -> Bytes:
-    """The mean of all layers, as sRGB bytes."""
+def _laid_together(
+    scene: Arranged, layers: Layers, glow: "Glow", thin: list[Floats], quality: Quality
+) -> tuple[Bytes, Floats]:
+    """The mean of all layers, as sRGB bytes; and how much of each pixel is covered (height x width x 1).
+
+    Where a pixel is partly covered, its colour is that of the parts with the background between.
+    """
     width, height = layers.window.size
     total = np.zeros((width * height, 3), np.float32)
+    covered = np.zeros(width * height, np.float32)
     plain = linear(np.array(BACKGROUND, np.float32)) / np.float32(EXPOSURE)
     key = key_light(layers.camera, layers.count * quality.key)
-    with closing(Lamp(batches, quality.key_map)) as lamp:
+    with closing(Lamp(scene.batches, quality.key_map)) as lamp:
         for i, (seen, shift) in enumerate(layers):
             light, missed = glow.at(seen, (width, height), shift)
             light[:, missed] = thin[i]
@@ -159,10 +219,23 @@ def _laid_together(batches: list[Batch], layers: Layers, glow: "Glow", thin: lis
             light /= 1 - BOUNCE * colours * (1 - np.minimum(light, 1.0))
             light += lit(seen.points, seen.normals, key[i :: layers.count], lamp) * np.float32(layers.count)
             light *= colours
+            if not scene.walls:
+                faded = _far_floor(seen, scene.points)
+                light += faded * (plain[:, None] - light)
             total += plain
             total[seen.index] += light.T - plain
+            covered[seen.index] += 1
     total /= layers.count
-    return _developed(total).reshape(height, width, 3)
+    covered /= layers.count
+    return _developed(total).reshape(height, width, 3), covered.reshape(height, width, 1)
+
+
+def _far_floor(seen: Seen, points: Array) -> Floats:
+    """How much a bare floor has faded into the background, 0 to 1, by how far it is from the parts."""
+    low, high = points.min(axis=0).astype(np.float32), points.max(axis=0).astype(np.float32)
+    off = [np.maximum(np.maximum(low[i] - seen.points[i], seen.points[i] - high[i]), 0) for i in (0, 1)]
+    share = np.clip(np.hypot(*off) / np.float32(FADED * np.linalg.norm(high - low)), 0, 1)
+    return share * share * (3 - 2 * share) * (seen.points[2] < low[2] + 0.5) * (seen.normals[2] > 0.9)
 
 
 @dataclass(frozen=True, eq=False)
@@ -267,7 +340,7 @@ def write_png(path: Path, pixels: Bytes) -> None:
     aside = path.with_name(f".{path.name}.new")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        aside.write_bytes(_png(pixels))
+        aside.write_bytes(png(pixels))
         os.replace(aside, path)
     except OSError as error:
         with suppress(OSError):
@@ -275,15 +348,16 @@ def write_png(path: Path, pixels: Bytes) -> None:
         raise ExportError(f"{path}: cannot write the picture ({error.strerror})") from None
 
 
-def _png(pixels: Bytes) -> bytes:
+def png(pixels: Bytes) -> bytes:
+    """A picture (height x width x 3, or 4 with how far it covers) as a PNG."""
     from vtkmodules.util.numpy_support import numpy_to_vtk
     from vtkmodules.vtkCommonDataModel import vtkImageData
     from vtkmodules.vtkIOImage import vtkPNGWriter
 
-    height, width, _ = pixels.shape
+    height, width, deep = pixels.shape
     image = vtkImageData()
     image.SetDimensions(width, height, 1)
-    image.GetPointData().SetScalars(numpy_to_vtk(np.ascontiguousarray(pixels[::-1]).reshape(-1, 3), deep=True))
+    image.GetPointData().SetScalars(numpy_to_vtk(np.ascontiguousarray(pixels[::-1]).reshape(-1, deep), deep=True))
     writer = vtkPNGWriter()
     writer.SetInputData(image)
     writer.WriteToMemoryOn()

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from exporters.offscreen import Floats
+from exporters.pictures.offscreen import Floats
 from exporters.spots import Colour
 
 Place = tuple[float, float]

@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from exporters.scene import Array, Batch, Camera, axes
+from exporters.pictures.scene import Array, Batch, Camera, axes
 from model.errors import ExportError
 
 Floats = NDArray[np.float32]
@@ -28,6 +28,8 @@ FAR = 8.0
 """The farthest, as a share of the distance to the farthest part."""
 EDGE_SHADE = 0.5
 """An edge has the colour of its part, this much of it."""
+BOLD, BOLD_SHADE = 4.0, 0.22
+"""Strong edges: pixels wide, and this much of the colour of their part."""
 MESA_NAMES = ("libOSMesa.so", "libOSMesa.so.8", "libOSMesa.so.6")
 NO_GRAPHICS = (
     "no picture: this machine has no OpenGL that draws without a window; install the EGL library of its graphics "
@@ -51,15 +53,27 @@ class Eye:
 
     def __init__(self, batches: Sequence[Batch], surfaces: Sequence[Batch], size: tuple[int, int]) -> None:
         self.size = size
-        self._points = np.concatenate([b.points for b in batches])
-        self._edges = np.concatenate([b.edges for b in batches])
-        shades = np.concatenate([np.tile(_edge_colour(b.colour), (2 * len(b.edges), 1)) for b in batches])
-        self._lines = _line_data(len(self._edges), shades)
-        self._actors = [_actor(_joined(batches), culled=False)]
+        self._window: Any = None
+        self.show(batches, surfaces)
+
+    def show(self, batches: Sequence[Batch], surfaces: Sequence[Batch] = (), bold: Sequence[Batch] = ()) -> None:
+        """Look at another scene; `bold` is drawn too, with strong edges."""
+        every = [*batches, *bold]
+        self._points = np.concatenate([b.points for b in every])
+        before = [*self._actors, *(line.actor for line in self._lines)] if self._window else []
+        self._lines = [_Lines.of(group, wide) for group, wide in ((batches, 1.0), (bold, BOLD)) if group]
+        self._actors = [_actor(_joined(every), culled=False)]
         if surfaces:
             self._actors.append(_actor(_joined(surfaces), culled=True))
-        self._line_actor = _actor(self._lines, culled=False)
-        self._window = _window(size, [*self._actors, self._line_actor])
+        actors = [*self._actors, *(line.actor for line in self._lines)]
+        if self._window is None:
+            self._window = _window(self.size, actors)
+            return
+        renderer = self._window.GetRenderers().GetFirstRenderer()
+        for actor in before:
+            renderer.RemoveViewProp(actor)  # gives back what the driver holds of it
+        for actor in actors:
+            renderer.AddActor(actor)
 
     def see(
         self, camera: Camera, shift: tuple[float, float] = (0.0, 0.0), reach: tuple[float, float] | None = None
@@ -70,9 +84,7 @@ class Eye:
         """
         width, height = self.size
         frame, at = axes(camera), np.array(camera.at)
-        if reach is None:
-            away = (self._points - at) @ frame[2]
-            reach = float(away.min()) * NEAR, float(away.max()) * FAR
+        reach = reach or self.reach(camera)
         middle = [camera.middle[i] + camera.half[i] * 2 * shift[i] / self.size[i] for i in (0, 1)]
         self._look(camera, middle, reach)
         depth = self._draw("normals")
@@ -91,6 +103,18 @@ class Eye:
         points += at.astype(np.float32)[:, None]
         return Seen(index, points, normals, colours)
 
+    def reach(self, camera: Camera) -> tuple[float, float]:
+        """From where to where things are drawn, mm ahead, where all parts are ahead."""
+        away = (self._points - np.array(camera.at)) @ np.array(camera.forward)
+        return float(away.min()) * NEAR, float(away.max()) * FAR
+
+    def flat(self, camera: Camera, reach: tuple[float, float]) -> tuple[Floats, Bytes, Bytes]:
+        """Distances as `distances`, normals (N x 3, 0 to 255) and colours (N x 3) of all pixels; quicker than `see`."""
+        ahead = self.distances(camera, reach)
+        normals = self._pixels()
+        self._draw("colours")
+        return ahead, normals, self._pixels()
+
     def distances(self, camera: Camera, reach: tuple[float, float]) -> Floats:
         """How far ahead each pixel is (mm, row by row from the top), endless where there is nothing; `reach` as in
         `see`. Quicker than that."""
@@ -106,16 +130,15 @@ class Eye:
         eye.SetViewAngle(math.degrees(2 * math.atan(camera.half[1])))
         eye.SetWindowCenter(middle[0] / camera.half[0], middle[1] / camera.half[1])
         eye.SetClippingRange(*reach)
-        toward = np.array(camera.at) - self._edges
-        lifted = self._edges + LIFT * toward / np.linalg.norm(toward, axis=2, keepdims=True)
-        self._lines.GetPoints().SetData(_vtk(lifted.reshape(-1, 3)))
-        self._lines.Modified()
+        for line in self._lines:
+            line.lift(camera)
 
     def _draw(self, what: str) -> Floats:
         """Draw by one of the arrays; gives depth, 0 to 1, row by row from the top."""
         for actor in self._actors:
             actor.GetMapper().SelectColorArray(what)
-        self._line_actor.SetVisibility(what == "colours")
+        for line in self._lines:
+            line.actor.SetVisibility(what == "colours")
         self._window.Render()
         return _depth(self._window)[::-1].ravel()
 
@@ -130,6 +153,32 @@ class Eye:
     def close(self) -> None:
         """Give the driver back what the window holds."""
         self._window.Finalize()
+
+
+@dataclass(frozen=True, eq=False)
+class _Lines:
+    """The edges (K x 2 x 3, mm) of some batches as they are drawn."""
+
+    edges: Array
+    data: Any
+    actor: Any
+
+    @classmethod
+    def of(cls, batches: Sequence[Batch], wide: float) -> "_Lines":
+        edges = np.concatenate([b.edges for b in batches])
+        shade = BOLD_SHADE if wide > 1 else EDGE_SHADE
+        shades = np.concatenate([np.tile(_edge_colour(b.colour, shade), (2 * len(b.edges), 1)) for b in batches])
+        data = _line_data(len(edges), shades)
+        actor = _actor(data, culled=False)
+        actor.GetProperty().SetLineWidth(wide)
+        return cls(edges, data, actor)
+
+    def lift(self, camera: Camera) -> None:
+        """Toward the camera, so that the faces beside the edges do not hide them."""
+        toward = np.array(camera.at) - self.edges
+        lifted = self.edges + LIFT * toward / np.linalg.norm(toward, axis=2, keepdims=True)
+        self.data.GetPoints().SetData(_vtk(lifted.reshape(-1, 3)))
+        self.data.Modified()
 
 
 class Lamp:
@@ -197,9 +246,9 @@ def quiet_driver() -> Iterator[None]:
         vtkLogger.SetStderrVerbosity(before)
 
 
-def _edge_colour(colour: tuple[float, float, float]) -> Bytes:
+def _edge_colour(colour: tuple[float, float, float], shade: float = EDGE_SHADE) -> Bytes:
     """The colour of an edge."""
-    return np.round(np.array(colour) * 255 * EDGE_SHADE).astype(np.uint8)
+    return np.round(np.array(colour) * 255 * shade).astype(np.uint8)
 
 
 def _vtk(array: Any) -> Any:
