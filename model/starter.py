@@ -40,6 +40,8 @@ class Habits:
     front: float
     bench: float
     desk: float
+    panel: str
+    """As thick as the carcass sheet: the width of an end panel."""
     base: tuple[float, float]
     seat: tuple[float, float]
     upper: float
@@ -64,7 +66,7 @@ HABITS: dict[LengthUnit, Habits] = {
             "carcass": "birch 18", "back": "birch 6", "frame": "pine 20x40", "slide": "ball-bearing 45",
             "hinge": "cup 35", "pin": "pin 5", "pull": "bar 128", "rail_screw": "screw 4x50",
         },
-        margin=10, front=25, bench=900, desk=740, base=(400, 900), seat=(650, 1800), upper=1200, grid=10,
+        margin=10, front=25, bench=900, desk=740, panel="17.8", base=(400, 900), seat=(650, 1800), upper=1200, grid=10,
         room=(3000, 2400),
     ),
     "in": Habits(
@@ -75,7 +77,7 @@ HABITS: dict[LengthUnit, Habits] = {
             "carcass": "maple three-quarter", "back": "maple quarter", "frame": "pine 1x2", "slide": "half-inch 100",
             "hinge": "cup 35", "pin": "pin quarter", "pull": "bar 5", "rail_screw": "number 8 x 2",
         },
-        margin=_inches(0.25), front=_inches(1), bench=_inches(36), desk=_inches(30),
+        margin=_inches(0.25), front=_inches(1), bench=_inches(36), desk=_inches(30), panel="23/32",
         base=(_inches(16), _inches(36)), seat=(_inches(26), _inches(72)), upper=_inches(48), grid=_inches(0.5),
         room=(_inches(120), _inches(96)),
     ),
@@ -94,6 +96,12 @@ class Answers:
     top_height: float
     uppers: tuple[str, ...] = ()
 
+    @property
+    def panels(self) -> tuple[str, ...]:
+        """Panels that carry the top where nothing stands beside a seat: at the left end of the wall, at the right."""
+        ends = (("left panel", self.units[:1]), ("right panel", self.units[-1:]))
+        return tuple(name for name, unit in ends if unit == ("seat",))
+
 
 def unit_names(kinds: Sequence[str]) -> list[str]:
     """A name for each unit, left to right: its kind, numbered where there are several."""
@@ -109,10 +117,9 @@ def starter_files(answers: Answers) -> dict[str, str]:
     """The files of the project, path to text, `project.yaml` last. Raises ProjectError for answers that cannot be."""
     habits = HABITS[answers.lengths]
     _check_widths(answers, habits)
-    used = {*answers.units, *(["upper"] if answers.uppers else [])}
-    files = {f"units/{habits.files[kind]}.yaml": f"units/{habits.files[kind]}.yaml" for kind in sorted(used)}
-    files[f"stock/{habits.stock}"] = f"stock/{habits.stock}"
-    texts = {name: _copied(source) for name, source in sorted(files.items())}
+    used = {habits.files[kind] for kind in {*answers.units, *(["upper"] if answers.uppers else [])}}
+    files = {f"units/{name}.yaml" for name in {*used, *(["end-panel"] if answers.panels else [])}}
+    texts = {name: _copied(name) for name in sorted({*files, f"stock/{habits.stock}"})}
     return texts | {"room.yaml": _room(answers), "project.yaml": _project(answers, habits)}
 
 
@@ -134,14 +141,16 @@ def _check_widths(answers: Answers, habits: Habits) -> None:
         WidthWish(name, share=float(share), least=low)
         for name, (share, low, _) in zip(unit_names(answers.units), _shares(answers, habits), strict=True)
     ]
+    panels = len(answers.panels) * parse_length(habits.panel, answers.lengths)
+    free = answers.width - 2 * habits.margin - panels
     try:
-        solve_widths(wishes, answers.width - 2 * habits.margin)
+        solve_widths(wishes, free)
     except DoesNotFit as problem:
         text = shown(problem.message, answers.lengths)
         raise ProjectError(f"too many units for this wall: {text}") from None
     most = sum(habits.seat[1] if kind == "seat" else habits.base[1] for kind in answers.units)
-    if answers.width - 2 * habits.margin > most:
-        more = math.ceil((answers.width - 2 * habits.margin - most) / habits.base[1])
+    if free > most:
+        more = math.ceil((free - most) / habits.base[1])
         raise ProjectError(
             f"too few units for this wall: with each at its widest they come to {show_length(most, answers.lengths)} "
             f"of {show_length(answers.width, answers.lengths)}; {more} more would do"
@@ -191,6 +200,9 @@ def _project(answers: Answers, habits: Habits) -> str:
 
     names = unit_names(answers.units)
     units = "".join(_unit(answers, habits, i, name) for i, name in enumerate(names))
+    left, right = ([name] if name in answers.panels else [] for name in ("left panel", "right panel"))
+    over = [*left, *names, *right]
+    before, after = ("".join(_panel(habits, name) for name in side) for side in (left, right))
     materials = "".join(f"  {role}: {name}\n" for role, name in habits.materials.items())
     m = n(habits.margin)
     return f"""\
@@ -210,12 +222,12 @@ margins:
 # What stands along the wall, left to right. A width is a length, or a share of what is left within limits.
 walls:
   {WALL}:
-{units}
+{before}{units}{after}
 # One top over all of them; seams are placed over carcasses where a sheet is too short.
 tops:
   - name: top
     wall: {WALL}
-    over: [{", ".join(names)}]
+    over: [{", ".join(over)}]
     height: {n(answers.top_height)}
     overhang: {{front: {n(habits.front)}, left: {m}, right: {m}}}
 {_uppers(answers, habits)}"""
@@ -232,6 +244,12 @@ def _unit(answers: Answers, habits: Habits, index: int, name: str) -> str:
     written = ", ".join(f"{k}: {v}" for k, v in change.items())
     tail = f"      change: {{{written}}}      # what differs here from the unit's file\n" if change else ""
     return f"    - name: {name}\n      unit: units/{file}.yaml\n      width: {limits}\n{tail}"
+
+
+def _panel(habits: Habits, name: str) -> str:
+    side, depth = name.split()[0], f", depth: {habits.depth}" if habits.depth else ""
+    change = f"      change: {{exposed: {side}{depth}}}\n"
+    return f"    - name: {name}\n      unit: units/end-panel.yaml\n      width: {habits.panel}\n{change}"
 
 
 def _uppers(answers: Answers, habits: Habits) -> str:
