@@ -283,9 +283,27 @@ def test_every_unit_to_start_from_goes_together(upper: MakeUnit, make_unit: Make
     assert all(m.needs in ("", TILT) for s in work.steps for m in s.moves)
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
-@given(asked=ANY_UNIT, width=st.sampled_from([450.0, 700.0, 1100.0]), height=st.sampled_from([600.0, 900.0]))
+ASKED = given(asked=ANY_UNIT, width=st.sampled_from([450.0, 700.0, 1100.0]), height=st.sampled_from([600.0, 900.0]))
+
+
+@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@ASKED
 def test_any_unit_goes_together(
+    make_unit: MakeUnit, stocks: Any, asked: tuple[str, dict[str, Any]], width: float, height: float
+) -> None:
+    assert_goes_together(make_unit, stocks, asked, width, height)
+
+
+@pytest.mark.slow
+@settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@ASKED
+def test_many_units_go_together(
+    make_unit: MakeUnit, stocks: Any, asked: tuple[str, dict[str, Any]], width: float, height: float
+) -> None:
+    assert_goes_together(make_unit, stocks, asked, width, height)
+
+
+def assert_goes_together(
     make_unit: MakeUnit, stocks: Any, asked: tuple[str, dict[str, Any]], width: float, height: float
 ) -> None:
     kind, options = asked

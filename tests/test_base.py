@@ -95,17 +95,33 @@ BASES = st.builds(
     st.booleans().flatmap(lambda divided: COLUMNS if divided else CONTENTS),
 )
 BAND = {"mm": "birch band 22x1", "in": "maple band"}
-MANY = settings(max_examples=200, deadline=None, suppress_health_check=[HealthCheck.too_slow])
-
-
-@MANY
-@given(
+SLOW = [HealthCheck.too_slow]
+ANY_BASE = given(
     options=BASES,
     width=st.floats(400, 1400).map(lambda x: round(x, 1)),
     height=st.floats(600, 1000).map(lambda x: round(x, 1)),
     lengths=st.sampled_from(["mm", "in"]),
 )
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=SLOW)
+@ANY_BASE
 def test_any_base_is_sound_or_says_why_not(
+    make_unit: MakeUnit, options: dict[str, Any], width: float, height: float, lengths: str
+) -> None:
+    assert_any_base_is_sound(make_unit, options, width, height, lengths)
+
+
+@pytest.mark.slow
+@settings(max_examples=400, deadline=None, suppress_health_check=SLOW)
+@ANY_BASE
+def test_many_bases_are_sound_or_say_why_not(
+    make_unit: MakeUnit, options: dict[str, Any], width: float, height: float, lengths: str
+) -> None:
+    assert_any_base_is_sound(make_unit, options, width, height, lengths)
+
+
+def assert_any_base_is_sound(
     make_unit: MakeUnit, options: dict[str, Any], width: float, height: float, lengths: str
 ) -> None:
     """No two parts share a volume at rest or in motion, every joint meets, no bore meets another or breaks out."""

@@ -138,6 +138,17 @@ def change(folder: Path, text: str, better: str, file: str = "project.yaml") -> 
     path.write_text(said.replace(text, better, 1), encoding="utf-8")
 
 
+def two_bases(folder: Path) -> Path:
+    units = {"press": base(depth=600, drawers={"rows": 2}), "jars": base(depth=600)}
+    tops = [{"name": "bench", "wall": "north", "over": ["press", "jars"], "height": 800}]
+    return write_project(folder, units, tops=tops)
+
+
+def test_without_a_mistake_it_is_sound(run: Run, tmp_path: Path) -> None:
+    """What the next test breaks in many ways."""
+    assert run("check", two_bases(tmp_path))[0] == 0
+
+
 @pytest.mark.parametrize(
     ("file", "text", "wrong", "says"),
     [
@@ -160,10 +171,7 @@ def change(folder: Path, text: str, better: str, file: str = "project.yaml") -> 
 def test_bad_input_is_one_line_and_exit_code_2(
     run: Run, tmp_path: Path, file: str, text: str, wrong: str, says: str
 ) -> None:
-    units = {"press": base(depth=600, drawers={"rows": 2}), "jars": base(depth=600)}
-    tops = [{"name": "bench", "wall": "north", "over": ["press", "jars"], "height": 800}]
-    path = write_project(tmp_path, units, tops=tops)
-    assert run("check", path)[0] == 0
+    path = two_bases(tmp_path)
     change(tmp_path, text, wrong, file)
     code, out, err = run("build", path, "--out", tmp_path / "out")
     assert (code, out) == (2, "")
