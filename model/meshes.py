@@ -25,7 +25,7 @@ FEWEST_SIDES = 24
 
 SCREW_WIDE = 7.0
 """mm. No part goes into a screw's bore up to this wide."""
-DRIVEN = frozenset({"screw", "pilot", "wall screw"})
+DRIVEN = frozenset({"screw", "pilot", "wall screw", "wall clearance"})
 """Purposes of bores that a screw fills."""
 DRIVEN_SIDES = 12
 """Sides of their circles, of the same area: enough for a hole that only a screw goes into."""

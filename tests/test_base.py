@@ -186,7 +186,9 @@ def test_butt_joints_are_bored_through_the_side_and_into_the_end(make_unit: Make
     through, pilots = cuts(unit, "left side", "screw"), cuts(unit, "bottom", "pilot")
     assert {(b.diameter, b.depth) for b in through} == {(4.5, None)}
     assert {(b.diameter, b.depth) for b in pilots} == {(2.5, 42.2)}
-    assert len(through) == len(pilots)  # bottom and sub-top share the left side; the bottom has two ends
+    rails = cuts(unit, "wall rail", "pilot")
+    assert 2 * len(through) == 2 * len(pilots) + len(rails)  # bottom, sub-top and rail meet the side, each at one end
+    assert len(rails) == 4
     assert {b.face for b in pilots} == {"x0", "x1"}
     assert {b.v for b in pilots} == {T / 2}
     places = sorted(b.u for b in pilots if b.face == "x0")

@@ -298,7 +298,8 @@ def test_a_stock_without_screws_for_joints_leaves_them_to_the_maker(tmp_path: An
     (tmp_path / "stock.yaml").write_text(text, encoding="utf-8")
     built = build(write_project(tmp_path, {"one": base(height=850)}, stock=tmp_path / "stock.yaml"))
     items = {f.item for f in built.plan.fixings}
-    assert items <= {"screw 4x60", "pocket screw 4x32"}  # those the project names for its carcasses and pockets
+    named = {"screw 4x60", "pocket screw 4x32", "screw 6x100"}  # for carcasses, pockets and walls
+    assert items <= named
     assert [f.severity for f in run(built) if f.code == "no-screws"] == ["note"]
 
 
@@ -310,6 +311,37 @@ def test_a_cleat_at_one_stud_is_told(trains: Build) -> None:
         back = placed.placement.inverse()
         (fixing,) = (f for f in trains.plan.fixings if f.through == placed.path and f.kind == "wall screw")
         assert len({round(back.apply(s.at)[0], 3) for s in fixing.spots}) == 1
+
+
+@pytest.mark.parametrize("name", ["herbarium", "trains", "guest_study"])
+def test_a_base_is_screwed_to_the_wall_through_its_rail_and_its_back(name: str, request: pytest.FixtureRequest) -> None:
+    """Two screws a stud behind each rail, or evenly where none is known; the back is bored where each passes."""
+    built: Build = request.getfixturevalue(name)
+    walls = {w.name: w for w in built.walls}
+    bases = [u for u in built.plan.units if u.kind == "base"]
+    assert bases
+    for made in bases:
+        rail, back = (next(p for p in made.parts if p.role == role) for role in ("wall rail", "back"))
+        wall = walls[built.stands_at[made.name]]
+        inward = wall.frame.inverse()
+        box = rail.moved(inward).bounds()
+        (fixing,) = (f for f in built.plan.fixings if f.through == rail.path and f.kind == "wall screw")
+        spots = [inward.apply(s.at) for s in fixing.spots]
+        studs = wall.wall.studs.centres(wall.wall.width) if wall.wall.studs else ()
+        behind = [x for x in studs if box.lo[0] + 25 <= x <= box.hi[0] - 25]
+        if wall.wall.studs:
+            assert {min(abs(x - s) for s in behind) <= 12 for x, _, _ in spots} == {True}
+            assert len(spots) == 2 * len(behind)
+        else:  # evenly, 16 in apart at most
+            xs = sorted({x for x, _, _ in spots})
+            assert max(b - a for a, b in itertools.pairwise(xs)) <= 406.4
+            assert len(spots) == 2 * len(xs)
+        bores = [c for c in back.part.cuts if isinstance(c, Bore) and c.purpose == "wall clearance"]
+        holes = [back.placement.apply(c.bar(back.part.size).base) for c in bores]
+        inside = [inward.apply(h) for h in holes]
+        assert sorted((round(x, 1), round(z, 1)) for x, _, z in inside) == sorted(
+            (round(x, 1), round(z, 1)) for x, _, z in spots
+        )
 
 
 def test_bores_that_meet_are_found(herbarium: Build) -> None:

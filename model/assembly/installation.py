@@ -176,8 +176,10 @@ def _says(build: "Build", unit: BuiltUnit, wall: "RoomWall", stage: str, there: 
         return f"{place}{beside} Fix it into {into}."
     shim = max(wall.wall.floor_at(x0), wall.wall.floor_at(x1))
     packed = f" Shims of up to {show_length(shim, lengths)} take up the floor." if shim > 0 else ""
-    high = show_length(z1 - 50.0, lengths)
-    return f"Set it {left} from the left end of {wall.name} and level it.{packed}{beside} Fix it at {high} into {into}."
+    rails = [inward.box(p.bounds()) for p in unit.parts if p.role == "wall rail"]
+    high = show_length(max((b.center[2] for b in rails), default=z1 - 50.0), lengths)
+    at_rail = f"Screw its wall rail, {high} above the floor, to" if rails else f"Fix it at {high} into"
+    return f"Set it {left} from the left end of {wall.name} and level it.{packed}{beside} {at_rail} {into}."
 
 
 def _beside(build: "Build", unit: BuiltUnit, there: frozenset[str]) -> bool:

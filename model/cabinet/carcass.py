@@ -6,7 +6,9 @@ from typing import Literal
 from model.cabinet.joinery import NONE, Fasteners, Joinery, Span, fasten
 from model.config.types import NonNegativeLength, PositiveLength, Strict
 from model.draft import Draft, Panel
+from model.messages import mm
 from model.shapes import Box
+from model.site import Unbuildable
 from model.stock.tables import Sheet
 
 CLEAT_LEAST = 15.0
@@ -33,6 +35,13 @@ class Joints(Strict):
     """How deep a housed panel sits in its groove (a third of the thickness is usual: common practice)."""
     cleat: PositiveLength = 30.0
     """How high a cleat strip is."""
+
+
+class WallRail(Strict):
+    """A board on edge at the rear of a carcass, through which it is screwed to the wall."""
+
+    height: PositiveLength = 80.0
+    """How high it is."""
 
 
 @dataclass(frozen=True)
@@ -162,6 +171,17 @@ class Carcass:
         if self.joinery == "cleated":
             self.cleats(path, cleat or y, top - t, (panel,))
         return panel
+
+    def wall_rail(self, options: WallRail, y: Span, under: Panel) -> Panel:
+        """A rail over y between the sides, screwed up to what closes the box. Raises Unbuildable where too high."""
+        top = under.box.lo[2]
+        if top - options.height < self.left.box.lo[2] + self.sheet.thickness:
+            raise Unbuildable(
+                f"a wall rail of {mm(options.height)} does not fit under what closes the box", "wall_rail"
+            )
+        rail = self.upright("wall rail", y, (top - options.height, top), "wall rail")
+        self.draft.join("screwed", rail, under)
+        return rail
 
     def cleats(self, name: str, y: Span, top: float, carries: tuple[Panel, ...]) -> None:
         """A strip on each side, its upper edge at `top`, and what lies on it.

@@ -167,8 +167,10 @@ def _through(fixing: Fixing, plan: Plan, past: float, why: str) -> Finding:
 
 
 def _studs(fixing: Fixing, plan: Plan) -> Iterator[Finding]:
-    """A cleat or rail that is screwed to the wall at one place along it."""
+    """A cleat that is screwed to the wall at one place along it. The rail of what stands on the floor cannot turn."""
     placed = plan.by_path[fixing.through]
+    if placed.role == "wall rail":
+        return
     back = placed.placement.inverse()
     places = {rounded(back.apply(spot.at)[0]) for spot in fixing.spots}
     if len(places) == 1 and placed.part.length > ONE_STUD_FROM:

@@ -135,7 +135,10 @@ def screw_to_wall(bench: Bench, blank: Blank, walls: Sequence[Wall]) -> None:
             continue
         screw = wall_screw(bench.stock, bench.materials(blank.unit), -view.lo[1], BITE)
         if screw is not None:
-            spots = [_at_wall(view, bar) for bar in bored] if bored else _bored_at(view, wall, screw, blank.role)
+            behind = _behind(bench, blank, view, wall)
+            spots = (
+                [_at_wall(view, bar) for bar in bored] if bored else _bored_at(view, behind, wall, screw, blank.role)
+            )
             _note(bench, blank, screw, [s.moved(wall.frame) for s in sorted(spots, key=lambda s: s.at)])
         return
 
@@ -149,8 +152,18 @@ def _at_wall(view: View, bar: Cylinder) -> Spot:
     return Spot((x, view.lo[1], z), _IN)
 
 
-def _bored_at(view: View, wall: Wall, screw: Screw, role: str) -> list[Spot]:
-    """Bore a rail or cleat at the studs behind it, evenly where none is known."""
+def _behind(bench: Bench, blank: Blank, view: View, wall: Wall) -> list[View]:
+    """The panels of the same unit between a rail and the wall, each whole behind it: a back."""
+    found: list[View] = []
+    for path in (p for p, other in bench.blanks.items() if other.unit == blank.unit and other.role == "back"):
+        other = view_from(bench.blanks[path], wall.frame)
+        if other is not None and other.thick == 1 and abs(other.lo[1] - view.hi[1]) <= CONTACT:
+            found.append(other)
+    return found
+
+
+def _bored_at(view: View, behind: Sequence[View], wall: Wall, screw: Screw, role: str) -> list[Spot]:
+    """Bore a rail or cleat, and what lies behind it, at the studs behind it, evenly where none is known."""
     low, high = view.lo[0], view.hi[0]
     thick = view.hi[1] - view.lo[1]
     xs = [x for x in wall.studs if low + STUD_EDGE <= x <= high - STUD_EDGE] or _even(low, high)
@@ -160,9 +173,14 @@ def _bored_at(view: View, wall: Wall, screw: Screw, role: str) -> list[Spot]:
     for x in xs:
         for step in ON_STUD:
             row = [(rounded(x + step), view.lo[1], z) for z in zs]
-            if all(view.is_clear(p, _IN, thick, screw.head / 2) for p in row):
+            through = [(other, (p[0], other.lo[1], p[2])) for other in behind for p in row]
+            if all(view.is_clear(p, _IN, thick, screw.head / 2) for p in row) and all(
+                other.is_clear(p, _IN, other.hi[1] - p[1], screw.clearance_diameter / 2) for other, p in through
+            ):
                 for p in row:
                     view.bore(p, _IN, screw.clearance_diameter, None, "wall screw", screw.sink)
+                for other, p in through:
+                    other.bore(p, _IN, screw.clearance_diameter, None, "wall clearance")
                 spots += [Spot(p, _IN) for p in row]
                 break
     return spots

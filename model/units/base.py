@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from model.cabinet.bands import band_of, lay
-from model.cabinet.carcass import Back, Carcass, Joints, Shell, Span, back_depth, side_depth
+from model.cabinet.carcass import Back, Carcass, Joints, Shell, Span, WallRail, back_depth, side_depth
 from model.cabinet.columns import Column, fill_columns, partitions
 from model.cabinet.contents import Contents, Place, fill
 from model.cabinet.doors import DoorOptions
@@ -50,6 +50,8 @@ class BaseOptions(UnitOptions):
     """Width of a top stretcher."""
     back: Back | None = Back()
     """A thin back; null for none."""
+    wall_rail: WallRail | None = WallRail()
+    """A board on edge at the rear, right under what closes the box, screwed to studs against tipping; null for none."""
     frame: FrameOptions | None = FrameOptions()
     """A face frame; null for a frameless box."""
     edge_band: Name | None = None
@@ -141,17 +143,21 @@ def _carcass(draft: Draft, options: BaseOptions, site: Site) -> Made:
     set_in = stands_in if any(c.drawers or c.doors for c in contents) else 0.0
     bottom = box.level("bottom", (begins[0], inner), level.floor, "bottom", (begins[1], inner))
     strips = options.back is not None and options.back.fixing == "between"
-    rear = inner - t if strips else inner
+    rear = inner - t if strips or options.wall_rail else inner
     closers = _closing(box, options, site, level.top, (front, inner), (front + set_in, rear))
     under = level.top - t - (options.joints.cleat if options.joinery == "cleated" else 0.0)
+    against, stripped = [bottom, closers[-1]], under
+    if options.wall_rail:
+        rail = box.wall_rail(options.wall_rail, (rear, inner), closers[-1])
+        against, stripped = [*against, rail], rail.box.lo[2]
     if options.back and thin:
         box.back(
             options.back,
             thin,
             inner + thin.thickness,
             (level.floor - t, level.top),
-            (bottom, closers[-1]),
-            (level.floor, under),
+            tuple(against),
+            (level.floor, stripped),
         )
     if options.feet:
         make_feet(draft, box, options.toe_kick, site, level.stand)
@@ -211,6 +217,8 @@ def build(options: BaseOptions, site: Site) -> BuiltUnit:
         assert box is not None
         y = (box.left.box.lo[1], made.inner)
         walls = partitions(draft, box, options.columns, y, made.bottom, made.closers, made.band)
+        for wall in walls if options.wall_rail else ():
+            wall.take(draft.panels["wall rail"].box)
     frame: Frame | None = None
     opening = Opening(shell.inside, (level.floor, level.top - t), shell.left, shell.right)
     if options.frame:

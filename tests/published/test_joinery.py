@@ -62,7 +62,7 @@ def test_a_screw_that_suits_neither_panel_is_refused() -> None:
 
 def test_dowels_lie_on_the_32_mm_grid(make_unit: MakeUnit) -> None:
     """32 mm system (common practice): 8 mm dowels, the first 37 mm from the front edge, a multiple of 32 mm apart."""
-    unit = make_unit("base", 600, 800, joinery="dowelled", frame=None, toe_kick=None, closing="full")
+    unit = make_unit("base", 600, 800, joinery="dowelled", frame=None, toe_kick=None, closing="full", wall_rail=None)
     left = next(p for p in unit.parts if p.path == "left side")
     bores = [c for c in left.part.cuts if isinstance(c, Bore) and c.purpose == "dowel"]
     rows = sorted({b.v for b in bores})
