@@ -27,7 +27,8 @@ class Site:
     does. `lands` says that a seam or an upper comes down on it. `step` is the finest size marked out, mm.
     `bottom` is the height of the unit's z = 0 above the floor, `depth_limit` the room there is for its depth (None: as
     deep as it likes), `stud_x` the centres of the wall's studs along its own x, `ceiling` the lowest ceiling over it
-    above its z = 0 (None: not known). `hung` says that it hangs on the wall rather than stands on a top or the floor.
+    above its z = 0 (None: not known). `hung` says that it hangs on the wall rather than stands on a top or the floor,
+    `seams` are the places along its x where the top under it is seamed.
     """
 
     name: str
@@ -43,6 +44,7 @@ class Site:
     stud_x: tuple[float, ...] = ()
     ceiling: float | None = None
     hung: bool = False
+    seams: tuple[float, ...] = ()
 
     def _found(self, role: Role) -> Any:
         name = getattr(self.materials, role)

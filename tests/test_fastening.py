@@ -344,6 +344,17 @@ def test_a_base_is_screwed_to_the_wall_through_its_rail_and_its_back(name: str, 
         )
 
 
+@pytest.mark.parametrize("name", ["herbarium", "trains", "guest_study"])
+def test_rail_screws_keep_off_the_seams_of_a_top(name: str, request: pytest.FixtureRequest) -> None:
+    """No pilot in a face comes nearer to an end or edge of its blank than its own diameter."""
+    built: Build = request.getfixturevalue(name)
+    for placed in built.plan.walk():
+        length, width, _ = placed.part.size
+        for cut in placed.part.cuts:
+            if isinstance(cut, Bore) and cut.purpose == "pilot" and cut.face in ("A", "B"):
+                assert min(cut.u, length - cut.u, cut.v, width - cut.v) >= cut.diameter, placed.path
+
+
 def test_bores_that_meet_are_found(herbarium: Build) -> None:
     units = list(herbarium.plan.units)
     parts = list(units[0].parts)

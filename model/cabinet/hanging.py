@@ -19,6 +19,8 @@ SCREW_END = 50.0
 """mm. First and last screw of a rail or cleat from its ends (common practice)."""
 STUD_EDGE = 25.0
 """mm. A screw into a stud no nearer than this to the end of its cleat, or the end splits (common practice)."""
+SEAM_KEEP = 20.0
+"""mm. A screw down into a top stays so far from a seam of it, or it splits the edge (common practice)."""
 BITE = 38.0
 """mm. What a wall screw reaches behind its cleat: 13 mm of wall board and 25 mm of stud (common practice)."""
 LAND = 25.0
@@ -83,8 +85,11 @@ def screw_reach(rail: float, screw: Screw, below: float) -> ScrewReach:
     return ScrewReach(reach, min(max(reach, 0.0), below), rounded(reach - below))
 
 
-def bore_rail(rail: Panel, screw: Screw, spacing: float) -> None:
-    """Bores straight down through a rail on edge, evenly spaced. Raises Unbuildable where the screw stays inside."""
+def bore_rail(rail: Panel, screw: Screw, spacing: float, seams: tuple[float, ...] = ()) -> None:
+    """Bores straight down through a rail on edge, evenly spaced; near a seam of the top under it, one on either side.
+
+    Raises Unbuildable where the screw stays inside.
+    """
     (x0, y0, z0), (x1, y1, z1) = rail.box.lo, rail.box.hi
     if screw_reach(z1 - z0, screw, 0.0).below <= 0:
         raise Unbuildable(
@@ -92,8 +97,13 @@ def bore_rail(rail: Panel, screw: Screw, spacing: float) -> None:
             "take a longer screw or a lower rail",
             "bottom_rail",
         )
-    for x in screw_places(x1 - x0, spacing):
-        rail.bore((x0 + x, (y0 + y1) / 2, z1), "-z", screw.clearance_diameter, purpose="screw", sink=screw.sink)
+    places = {rounded(x0 + x) for x in screw_places(x1 - x0, spacing)}
+    for seam in seams:
+        near = {x for x in places if abs(x - seam) < SEAM_KEEP}
+        if near:
+            places = (places - near) | {rounded(seam - SEAM_KEEP), rounded(seam + SEAM_KEEP)}
+    for x in sorted(x for x in places if x0 < x < x1):
+        rail.bore((x, (y0 + y1) / 2, z1), "-z", screw.clearance_diameter, purpose="screw", sink=screw.sink)
 
 
 def wall_places(span: Span, cleat: Cleat, studs: tuple[float, ...]) -> list[float]:

@@ -200,7 +200,8 @@ def _upper(bench: Bench, index: int, said: Upper) -> None:
             unbuildable(bench.inputs, unit, Unbuildable(f"deeper than the top it stands on ({mm(limit)})", "depth"))
     at = Placement((x[0], rounded(-depth), z))
     site = _site(bench, unit, wall, at, rounded(x[1] - x[0]), said.height, depth, limit)
-    built = _make(bench, unit, replace(site, hung=said.hung), wall, at)
+    seams = tuple(rounded(s - x[0]) for s in plan.seams if x[0] < s < x[1]) if plan else ()
+    built = _make(bench, unit, replace(site, hung=said.hung, seams=seams), wall, at)
     upper_end = max(p.bounds().hi[2] for p in built.parts)
     bench.places[said.name] = Standing(wall, plan, x, depth, rounded(upper_end))
 

@@ -168,7 +168,7 @@ def _floor(draft: Draft, box: Carcass, options: UpperOptions, site: Site, lie: L
     for rail in rails:
         draft.join("screwed", bottom, rail)
         if not options.hang:
-            bore_rail(rail, site.screw("rail_screw"), options.screw_spacing)
+            bore_rail(rail, site.screw("rail_screw"), options.screw_spacing, site.seams)
     return bottom
 
 
@@ -208,7 +208,7 @@ def _front(draft: Draft, options: UpperOptions, site: Site, shell: Shell, walls:
         opening = frame.opening
         rail = draft.panels["bottom rail"]
         if not options.hang:
-            bore_rail(rail, site.screw("rail_screw"), options.screw_spacing)
+            bore_rail(rail, site.screw("rail_screw"), options.screw_spacing, site.seams)
         draft.join("screwed", rail, draft.panels["bottom"])
     lap = options.fronts.lap(None if options.frame else shell.thickness)
     place = Place(shell, opening, frame, options.fronts, lap, None)
