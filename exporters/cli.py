@@ -10,6 +10,7 @@ import typer
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
+from exporters.commands.booklet import booklet_command
 from exporters.commands.check import check_command, finish, plain_console
 from exporters.commands.cost import cost_command
 from exporters.commands.cut import cut_command
@@ -109,6 +110,7 @@ def schema(
         raise ProjectError(f"no schema {name!r}; there is {', '.join(types)}")
 
 
+app.command("booklet")(booklet_command)
 app.command("cost")(cost_command)
 app.command("cut")(cut_command)
 app.command("check")(check_command)

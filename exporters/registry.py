@@ -32,6 +32,8 @@ EXPORTERS: dict[str, Exporter] = {
     "labels": Exporter("exporters.labels", "labels.pdf, a label for every panel and board, on sheets of labels"),
     "poles": Exporter("exporters.story_pole", "story-poles/*.pdf and *.dxf, the heights of each unit at 1:1"),
     "templates": Exporter("exporters.drilling", "templates.pdf, rows of holes for pulls, pins and slides at 1:1"),
+    "drawings": Exporter("exporters.drawings", "drawings/*, dimensioned: room, units, parts; DXF, SVG, PDF"),
+    "booklet": Exporter("exporters.booklet", "booklet.pdf, everything a builder takes to the shop"),
     "findings": Exporter("exporters.findings", "findings.json, everything the checks found"),
     "interference": Exporter("exporters.interference", "interference.json, what collides and what hangs loose"),
     "collisions": Exporter("exporters.interference_step", "interference.step, what collides and what it shares"),

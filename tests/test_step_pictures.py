@@ -11,7 +11,7 @@ import pytest
 from exporters.pictures.callouts import crossing, placed
 from exporters.pictures.dims import overlap
 from exporters.pictures.offscreen import Floats
-from exporters.pictures.steps import ARROW, Studio, step_picture
+from exporters.pictures.steps import ARROW, TRIM, Step, Studio, off_arrows, step_picture
 from model.build import Build
 from model.build import build as build_project
 from model.errors import ProjectError
@@ -95,3 +95,32 @@ def test_marks_and_their_lines_keep_clear_of_each_other(seed: int) -> None:
             assert not crossing(a.start, a.at, b.start, b.at)
     for c in found:
         assert min(*c.low, size[0] - c.high[0], size[1] - c.high[1]) >= 0
+
+
+def test_a_trimmed_picture_has_nothing_but_white_above_and_below(herbarium: Build, tmp_path: Path) -> None:
+    drawer = [p.path for p in herbarium.plan.units[0].parts if p.path.startswith("press base/drawer 1/")]
+    with Studio(herbarium, (300, 200)) as whole, Studio(herbarium, (300, 200), trimmed=True) as trimmed:
+        full = decoded(whole.picture(drawer, [], {}, 0.0), tmp_path)
+        cut = decoded(trimmed.picture(drawer, [], {}, 0.0), tmp_path)
+    assert full.shape == (200, 300, 3)
+    assert cut.shape[0] < 190
+    assert cut.shape[1] == 300
+    inked = np.flatnonzero((full < 1).any(axis=(1, 2)))
+    top = inked[0] - TRIM
+    assert np.array_equal(cut, full[max(top, 0) : inked[-1] + 1 + TRIM])
+
+
+def test_what_is_called_by_a_name_has_one_mark(herbarium: Build) -> None:
+    parts = [p for p in herbarium.plan.units[0].parts if "build-out" in p.path]
+    shown = Step(herbarium, parts, [], {}, 0.0, {}, {})
+    mark = herbarium.plan.marks[parts[0].part]
+    assert [word for word, _ in shown.kinds] == [f"12 \N{MULTIPLICATION SIGN} {mark}"]
+    named = Step(herbarium, parts, [], {}, 0.0, {p.path: "strips" for p in parts}, {})
+    assert [(word, len(pieces)) for word, pieces in named.kinds] == [("strips", 12)]
+
+
+def test_marks_point_beside_arrows() -> None:
+    """By hand: a place 3 above and 4 behind the end of an arrow along x is 5 off it (3-4-5)."""
+    places = np.array(((50.0, 3.0), (104.0, 3.0), (-6.0, 8.0)))
+    assert off_arrows(places, [np.array(((0.0, 0.0), (100.0, 0.0)))]) == pytest.approx((3.0, 5.0, 10.0))
+    assert off_arrows(places, []) == pytest.approx((np.inf,) * 3)

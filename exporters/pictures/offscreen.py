@@ -6,7 +6,7 @@ of the crash VTK ends in there.
 
 import ctypes
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
@@ -56,13 +56,25 @@ class Eye:
         self._window: Any = None
         self.show(batches, surfaces)
 
-    def show(self, batches: Sequence[Batch], surfaces: Sequence[Batch] = (), bold: Sequence[Batch] = ()) -> None:
-        """Look at another scene; `bold` is drawn too, with strong edges."""
+    def show(
+        self,
+        batches: Sequence[Batch],
+        surfaces: Sequence[Batch] = (),
+        bold: Sequence[Batch] = (),
+        light: Callable[[Array], Array] | None = None,
+        edges: bool = True,
+    ) -> None:
+        """Look at another scene.
+
+        `bold` is drawn too, with strong edges; `light` gives the share of its colour that a surface shows, by its
+        normal (N x 3); edges may be left out.
+        """
         every = [*batches, *bold]
         self._points = np.concatenate([b.points for b in every])
         before = [*self._actors, *(line.actor for line in self._lines)] if self._window else []
-        self._lines = [_Lines.of(group, wide) for group, wide in ((batches, 1.0), (bold, BOLD)) if group]
-        self._actors = [_actor(_joined(every), culled=False)]
+        groups = ((batches, 1.0), (bold, BOLD)) if edges else ()
+        self._lines = [_Lines.of(group, wide) for group, wide in groups if group]
+        self._actors = [_actor(_joined(every, light), culled=False)]
         if surfaces:
             self._actors.append(_actor(_joined(surfaces), culled=True))
         actors = [*self._actors, *(line.actor for line in self._lines)]
@@ -93,7 +105,7 @@ class Eye:
         self._draw("colours")
         colours: Floats = self._pixels()[index].astype(np.float32)
         colours /= 255
-        ahead = _ahead(depth[index], reach)
+        ahead = ahead_of(depth[index], reach)
         row, column = np.divmod(index.astype(np.int32), np.int32(width))
         seen = np.empty((3, len(index)), np.float32)
         seen[0] = (camera.half[0] * (2 * (column + np.float32(0.5)) / width - 1) + middle[0]) * ahead
@@ -108,19 +120,17 @@ class Eye:
         away = (self._points - np.array(camera.at)) @ np.array(camera.forward)
         return float(away.min()) * NEAR, float(away.max()) * FAR
 
-    def flat(self, camera: Camera, reach: tuple[float, float]) -> tuple[Floats, Bytes, Bytes]:
-        """Distances as `distances`, normals (N x 3, 0 to 255) and colours (N x 3) of all pixels; quicker than `see`."""
-        ahead = self.distances(camera, reach)
-        normals = self._pixels()
-        self._draw("colours")
-        return ahead, normals, self._pixels()
+    def colours(self, camera: Camera, reach: tuple[float, float]) -> tuple[Floats, Bytes]:
+        """Depth, 1 where there is nothing, and the colour (N x 3) of all pixels; quicker than `see`, as drawn once."""
+        self._look(camera, camera.middle, reach)
+        return self._draw("colours"), self._pixels()
 
     def distances(self, camera: Camera, reach: tuple[float, float]) -> Floats:
         """How far ahead each pixel is (mm, row by row from the top), endless where there is nothing; `reach` as in
         `see`. Quicker than that."""
         self._look(camera, camera.middle, reach)
         depth = self._draw("normals")
-        return np.where(depth < 1.0, _ahead(depth, reach), np.inf).astype(np.float32)
+        return np.where(depth < 1.0, ahead_of(depth, reach), np.inf).astype(np.float32)
 
     def _look(self, camera: Camera, middle: Sequence[float], reach: tuple[float, float]) -> None:
         eye = self._window.GetRenderers().GetFirstRenderer().GetActiveCamera()
@@ -280,11 +290,13 @@ def _data(points: Array, **arrays: Bytes) -> Any:
     return data
 
 
-def _joined(batches: Sequence[Batch]) -> Any:
+def _joined(batches: Sequence[Batch], light: Callable[[Array], Array] | None = None) -> Any:
     """All batches as one body, each point with its `colours` and its `normals` as bytes."""
     starts = np.cumsum([0, *(len(b.points) for b in batches[:-1])])
     normals = np.concatenate([b.normals for b in batches])
     colours = np.concatenate([np.tile(np.array(b.colour), (len(b.points), 1)) for b in batches])
+    if light is not None:
+        colours = colours * light(normals)[:, None]
     data = _data(
         np.concatenate([b.points for b in batches]),
         normals=np.round((normals + 1) * 127.5).astype(np.uint8),
@@ -344,7 +356,7 @@ def _check_driver(window_class: str) -> None:
     raise ExportError(NO_GRAPHICS)
 
 
-def _ahead(depth: Floats, reach: tuple[float, float]) -> NDArray[np.float64]:
+def ahead_of(depth: Floats, reach: tuple[float, float]) -> NDArray[np.float64]:
     """How far ahead of the camera points are (mm) whose depth in its window is 0 to 1."""
     near, far = reach
     return 2 * near * far / (far + near - (2 * depth.astype(np.float64) - 1) * (far - near))

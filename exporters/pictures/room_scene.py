@@ -92,13 +92,13 @@ def _wall(placed: "RoomWall", x: Span, ceiling: "Ceiling") -> Iterator[Batch]:
 
 def _strips(wall: "RoomWall", x: Span, ceiling: "Ceiling") -> Iterator[tuple[Vec, Vec, Vec, Vec]]:
     """The face of a wall up to the ceiling over it, from each bend of the ceiling to the next."""
-    for a, b in itertools.pairwise(_bends(wall, x, ceiling)):
+    for a, b in itertools.pairwise(bends(wall, x, ceiling)):
         tops = [max(ceiling.over(wall.frame.apply((end, 0.0, 0.0))), 0.0) for end in (a, b)]
         if max(tops) > 0:
             yield (a, 0.0, 0.0), (b, 0.0, 0.0), (b, 0.0, tops[1]), (a, 0.0, tops[0])
 
 
-def _bends(wall: "RoomWall", x: Span, ceiling: "Ceiling") -> list[float]:
+def bends(wall: "RoomWall", x: Span, ceiling: "Ceiling") -> list[float]:
     """The ends of a wall and all places between where two ceiling planes, or a plane and the floor, meet over it."""
     ends = [wall.frame.apply((end, 0.0, 0.0)) for end in x]
     heights = [(s.height(ends[0]), s.height(ends[1])) for s in ceiling.slopes]

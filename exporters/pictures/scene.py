@@ -287,25 +287,30 @@ def framed(corners: Array, azimuth: float, pitch: float, aspect: float, lens: fl
     middle = (corners.min(axis=0) + corners.max(axis=0)) / 2
     half = math.tan(math.radians(lens / 2))
     wide, high = half * max(aspect, 1.0), half / min(aspect, 1.0)
+    frame = axes(Camera((0.0, 0.0, 0.0), forward, (1.0, 1.0), (0.0, 0.0)))
+    turned = corners @ frame.T
     near, far = 0.0, 1e6
     while far - near > 1.0:
         distance = (near + far) / 2
-        found = _shifted(corners, middle, back, forward, distance, tilted)
+        found = _shifted(turned, frame, middle, back, distance, tilted)
         fits = found is not None and found.half[0] * MARGIN <= wide and found.half[1] * MARGIN <= high
         near, far = (near, distance) if fits else (distance, far)
-    found = _shifted(corners, middle, back, forward, math.ceil(far), tilted)
+    found = _shifted(turned, frame, middle, back, math.ceil(far), tilted)
     assert found is not None  # far enough away everything lies ahead
     return Camera(found.at, forward, (wide, high), found.middle)
 
 
-def _shifted(corners: Array, middle: Array, back: Vec, forward: Vec, distance: float, tilted: bool) -> Camera | None:
-    """A camera at a distance with the picture plane just round the corners; None where one is not ahead of it."""
+def _shifted(turned: Array, frame: Array, middle: Array, back: Vec, distance: float, tilted: bool) -> Camera | None:
+    """A camera at a distance with the picture plane just round the corners; None where one is not ahead of it.
+
+    `turned` are the corners (N x 3) along the axes of the camera, which are `frame`.
+    """
     x, y, z = (middle + distance * np.array(back)).tolist()
     at = (x, y, z if tilted else EYE)
-    seen = (corners - np.array(at)) @ axes(Camera(at, forward, (1.0, 1.0), (0.0, 0.0))).T
+    seen = turned - frame @ np.array(at)
     if seen[:, 2].min() < 1.0:
         return None
     flat = seen[:, :2] / seen[:, 2:]
     low, high = flat.min(axis=0), flat.max(axis=0)
     (u, v), (w, h) = ((low + high) / 2).tolist(), ((high - low) / 2).tolist()
-    return Camera(at, forward, (w, h), (u, v))
+    return Camera(at, (-back[0], -back[1], -back[2]), (w, h), (u, v))

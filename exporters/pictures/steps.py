@@ -10,7 +10,7 @@ import numpy as np
 
 from exporters.pictures.callouts import arrow, placed, write_callouts
 from exporters.pictures.lettering import Place, width_of
-from exporters.pictures.offscreen import Eye, Floats, quiet_driver
+from exporters.pictures.offscreen import Bytes, Eye, Floats, ahead_of, quiet_driver
 from exporters.pictures.render import png
 from exporters.pictures.scene import Array, Batch, Camera, Colour, Piece, at_place, axes, drawn, framed, joined
 from exporters.pictures.viewpoints import ahead, on_picture, straight_on
@@ -24,8 +24,8 @@ if TYPE_CHECKING:
 
 SIZE = (900, 600)
 FINER = 2
-"""Pixels drawn for each pixel of the picture, each way."""
-PAPER: Colour = (1.0, 1.0, 1.0)
+"""Pixels drawn for each pixel of the picture, each way; `_coarser` takes two."""
+MOST_WORTH = 1.5
 ARROW: Colour = (0.80, 0.22, 0.10)
 PALE = 0.72
 """How far the colours of what is there already are moved toward white."""
@@ -33,13 +33,21 @@ TURNS_AND_RISES = ((30, 22), (-30, 22), (30, 48), (-30, 48), (150, 24), (-150, 2
 """Degrees the camera may stand to the right of straight on and above the level, best first."""
 LENS = 18.0
 """Degrees. A long lens, so that edges stay square to the eye."""
-TRIED = (240, 160)
+TRIED = (168, 112)
 """Pixels of the views that a place is chosen by."""
 SEEN_ENOUGH = 0.85
 """The first place is taken that shows this much of what the best one shows."""
+USUAL = 4
+"""So many places are tried first, the others only where these show little."""
+LARGE = 0.08
+"""New parts that fill this share of a picture are large enough."""
 MOST_ARROWS = 6
-LETTER = 0.028
+LETTER = 0.034
 """Size of the letters, as a share of the height of the picture."""
+CLEAR = 26
+"""Marks point to places this share of the height of the picture off an arrow."""
+TRIM = 4
+"""Rows of white left above and below a trimmed picture."""
 LIGHT = (-0.35, 0.55, 1.0)
 """Where the light comes from: to the right of the camera, above it, and back toward it."""
 DARKEST = 0.62
@@ -53,6 +61,7 @@ def step_picture(
     away: float,
     size: tuple[int, int] = SIZE,
     studio: "Studio | None" = None,
+    names: Mapping[str, str] | None = None,
 ) -> bytes:
     """A picture of one step of an assembly as PNG.
 
@@ -62,20 +71,25 @@ def step_picture(
         directions: for each new part that goes in along a straight line, the unit vector (room) it moves along; it is
             drawn back along that line, with an arrow that shows where it goes. One that is left out stays in place.
         studio: the one to draw in where many pictures are drawn, quicker than a new one for each.
+        names: what new parts are called in place of their marks, by their paths; parts with one name are one thing.
 
     Raises ProjectError for a path the plan does not have or nothing to draw, ExportError where the machine cannot draw.
     """
     if studio is not None:
-        return studio.picture(new, there, directions, away)
+        return studio.picture(new, there, directions, away, names)
     with Studio(build, size) as own:
-        return own.picture(new, there, directions, away)
+        return own.picture(new, there, directions, away, names)
 
 
 class Studio:
-    """One window to draw the steps of a build in; to be used as a context."""
+    """One window to draw the steps of a build in; to be used as a context.
 
-    def __init__(self, build: "Build", size: tuple[int, int] = SIZE) -> None:
-        self.build, self.size = build, size
+    A `trimmed` picture is only as high as what is on it.
+    """
+
+    def __init__(self, build: "Build", size: tuple[int, int] = SIZE, trimmed: bool = False) -> None:
+        self.build, self.size, self.trimmed = build, size, trimmed
+        self._rest: dict[str, Piece] = {}
         self._quiet = quiet_driver()
         self._eye: Eye | None = None
         self._small: Eye | None = None
@@ -92,15 +106,24 @@ class Studio:
         self._quiet.__exit__(None, None, None)
 
     def picture(
-        self, new: Collection[str], there: Collection[str], directions: Mapping[str, Vec], away: float
+        self,
+        new: Collection[str],
+        there: Collection[str],
+        directions: Mapping[str, Vec],
+        away: float,
+        names: Mapping[str, str] | None = None,
     ) -> bytes:
         """As `step_picture`."""
-        step = Step(self.build, self._parts(new), self._parts(set(there) - set(new)), directions, away)
+        parts = self._parts(new), self._parts(set(there) - set(new))
+        step = Step(self.build, *parts, directions, away, names or {}, self._rest)
         eye = self._camera(step)
         shown, depth = self._drawn(step, eye)
-        self._pointed(shown, step, eye)
-        self._marked(shown, step, eye, depth)
-        return png(np.round(np.clip(shown, 0, 1) * 255).astype(np.uint8))
+        arrows = [on_picture(eye, np.array(way), self.size) for way in step.ways[:MOST_ARROWS]]
+        for start, end in (way.tolist() for way in arrows):
+            arrow(shown, (start[0], start[1]), (end[0], end[1]), ARROW, wide=max(self.size[1] / 150, 3.0))
+        self._marked(shown, step, eye, depth, arrows)
+        pixels = np.round(np.clip(shown, 0, 1) * 255).astype(np.uint8)
+        return png(_trimmed(pixels) if self.trimmed else pixels)
 
     def _parts(self, paths: Collection[str]) -> list[PlacedPart]:
         known = self.build.plan.by_path
@@ -121,68 +144,99 @@ class Studio:
         beside = max((width_of(text, self._letter()) for text, _ in step.kinds), default=0) + 30
         inner = max(width - 2 * beside, width // 3)
         straight = straight_on(self.build, (step.new or step.there)[0].path)
-        found: list[Camera] = []
-        for turn, rise in TURNS_AND_RISES:
+
+        def place(turn: float, rise: float) -> Camera:
             eye = framed(corners, straight + math.radians(turn), math.radians(rise), inner / height, LENS)
-            found.append(replace(eye, half=(eye.half[0] * width / inner, eye.half[1])))
+            return replace(eye, half=(eye.half[0] * width / inner, eye.half[1]))
+
         if not step.new or not step.there:
-            return found[0]
-        worth = [self._worth(step, eye) for eye in found]
-        return next(e for e, w in zip(found, worth, strict=True) if w >= SEEN_ENOUGH * max(worth))
+            return place(*TURNS_AND_RISES[0])
+        found: list[tuple[float, Camera]] = []
+        for number, stand in enumerate(TURNS_AND_RISES):
+            if number == USUAL and max(worth for worth, _ in found) >= SEEN_ENOUGH:
+                break
+            eye = place(*stand)
+            found.append((self._worth(step, eye), eye))
+            if found[-1][0] >= SEEN_ENOUGH * MOST_WORTH:
+                return eye
+        most = max(worth for worth, _ in found)
+        return next(eye for worth, eye in found if worth >= SEEN_ENOUGH * most)
 
     def _worth(self, step: "Step", eye: Camera) -> float:
-        """How much of what is new is seen: the share of its parts, and of its area."""
+        """How much of what is new is seen: the share of its parts, and of its area; at most MOST_WORTH."""
         if self._small is None:
             self._small = Eye(step.coded, (), TRIED)
         if self._coded is not step:
-            self._small.show(step.coded)
+            self._small.show(step.coded, edges=False)
             self._coded = step
-        codes = self._small.flat(eye, reach(eye, step.corners))[2]
-        codes = codes[codes[:, 0] > 250].astype(np.int64)  # edges are darker
-        _, counts = np.unique(codes[:, 1] * 256 + codes[:, 2], return_counts=True)
-        return float((counts > 3).sum() / len(step.new) + min(len(codes) / (0.1 * TRIED[0] * TRIED[1]), 1.0) * 0.5)
+        codes = self._small.colours(eye, reach(eye, step.corners))[1]
+        codes = codes[codes[:, 0] > 250].astype(np.int64)
+        counts = np.bincount(codes[:, 1] * 256 + codes[:, 2])
+        large = len(codes) / (LARGE * TRIED[0] * TRIED[1])
+        return float((counts > 2).sum() / len(step.new) + min(large, 1.0) * 0.5)
 
     def _drawn(self, step: "Step", eye: Camera) -> tuple[Floats, Floats]:
-        """The parts (height x width x 3), and how far ahead each fine pixel is (mm)."""
+        """The parts (height x width x 3), and the depth of each fine pixel as it is in the window."""
         width, height = self.size[0] * FINER, self.size[1] * FINER
         if self._eye is None:
             self._eye = Eye(step.pale or step.strong, (), (width, height))
-        self._eye.show(step.pale, (), step.strong)
-        depth, normals, colours = self._eye.flat(eye, reach(eye, step.corners))
         toward = axes(eye).T @ np.array((-LIGHT[0], LIGHT[1], -LIGHT[2]))
         toward /= np.linalg.norm(toward)
-        facing = np.abs(normals @ (toward / 127.5).astype(np.float32) - np.float32(toward.sum()))
-        light = ((DARKEST + (1 - DARKEST) * np.minimum(facing, 1)) / 255).astype(np.float32)
-        shown: Floats = np.multiply(colours, light[:, None], dtype=np.float32)
-        shown[~np.isfinite(depth)] = PAPER
-        fine = shown.reshape(self.size[1], FINER, self.size[0], FINER, 3)
-        return np.ascontiguousarray(fine.mean(axis=(1, 3), dtype=np.float32)), depth.reshape(height, width)
+        self._eye.show(step.pale, (), step.strong, lambda normals: DARKEST + (1 - DARKEST) * np.abs(normals @ toward))
+        depth, colours = self._eye.colours(eye, reach(eye, step.corners))
+        colours = np.array(colours)
+        colours[depth >= 1.0] = 255
+        return _coarser(colours.reshape(height, width, 3)), depth.reshape(height, width)
 
-    def _pointed(self, shown: Floats, step: "Step", eye: Camera) -> None:
-        """An arrow for each group of new parts that go in together."""
-        for start, end in step.ways[:MOST_ARROWS]:
-            a, b = on_picture(eye, np.array((start, end)), self.size).tolist()
-            arrow(shown, (a[0], a[1]), (b[0], b[1]), ARROW, wide=max(self.size[1] / 150, 3.0))
-
-    def _marked(self, shown: Floats, step: "Step", eye: Camera, depth: Floats) -> None:
+    def _marked(self, shown: Floats, step: "Step", eye: Camera, depth: Floats, arrows: list[Array]) -> None:
         """The mark of each kind of new part, with a line to the one of them that is seen best."""
-        words = [(text, self._spot(parts, eye, depth)) for text, parts in step.kinds]
+        between = reach(eye, step.corners)
+        words = [(text, self._spot(parts, eye, depth, between, arrows)) for text, parts in step.kinds]
         callouts, letter = placed(words, self.size, self._letter())
         write_callouts(shown, callouts, letter)
 
-    def _spot(self, parts: list[Piece], eye: Camera, depth: Floats) -> Place:
-        """A place in the middle of what is seen of the part that is seen best."""
+    def _spot(
+        self, parts: list[Piece], eye: Camera, depth: Floats, between: tuple[float, float], arrows: list[Array]
+    ) -> Place:
+        """A place in the middle of what is seen of the part that is seen best, clear of arrows where it can be."""
         best: tuple[int, Place] = (-1, (0.0, 0.0))
         for piece in parts:
             points = _spread(piece)
             where = on_picture(eye, points, self.size)
             cells = np.clip((where * FINER).astype(int), 0, (self.size[0] * FINER - 1, self.size[1] * FINER - 1))
-            seen = depth[cells[:, 1], cells[:, 0]] > ahead(eye, points) - 4
+            seen = ahead_of(depth[cells[:, 1], cells[:, 0]], between) > ahead(eye, points) - 4
             some = where[seen] if seen.any() else where
-            nearest = some[np.argmin(np.abs(some - np.median(some, axis=0)).sum(axis=1))]
+            clear = off_arrows(some, arrows) > self.size[1] / CLEAR
+            middle = np.median(some, axis=0)
+            free = some[clear] if clear.any() else some
+            nearest = free[np.argmin(np.abs(free - middle).sum(axis=1))]
             if int(seen.sum()) > best[0]:
                 best = int(seen.sum()), (float(nearest[0]), float(nearest[1]))
         return best[1]
+
+
+def off_arrows(places: Array, arrows: list[Array]) -> Array:
+    """How far each place (N x 2) is from the nearest arrow, pixels."""
+    found = np.full(len(places), np.inf)
+    for start, end in arrows:
+        along = end - start
+        share = np.clip((places - start) @ along / max(float(along @ along), 1e-9), 0, 1)
+        found = np.minimum(found, np.linalg.norm(places - start - share[:, None] * along, axis=1))
+    return found
+
+
+def _coarser(fine: Bytes) -> Floats:
+    """The mean of each 2 x 2 pixels, 0 to 1."""
+    rows = np.add(fine[0::2], fine[1::2], dtype=np.uint16)
+    return (rows[:, 0::2] + rows[:, 1::2]).astype(np.float32) / np.float32(4 * 255)
+
+
+def _trimmed(pixels: Bytes) -> Bytes:
+    """A picture without the white above and below what is on it."""
+    rows = np.flatnonzero((pixels < 255).any(axis=(1, 2)))
+    if not len(rows):
+        return pixels
+    return pixels[max(int(rows[0]) - TRIM, 0) : int(rows[-1]) + 1 + TRIM]
 
 
 def reach(eye: Camera, points: Array) -> tuple[float, float]:
@@ -211,8 +265,11 @@ class Step:
         there: list[PlacedPart],
         directions: Mapping[str, Vec],
         away: float,
+        names: Mapping[str, str],
+        rest: dict[str, Piece],
     ) -> None:
         self.build, self.new, self.there, self.away = build, new, there, away
+        self.names, self._rest = names, rest
         self.directions = {p.path: directions[p.path] for p in new if p.path in directions and away > 0}
 
     def _before(self, part: PlacedPart) -> PlacedPart:
@@ -222,9 +279,17 @@ class Step:
         x, y, z = (-self.away * d for d in self.directions[part.path])
         return part.moved(Placement((x, y, z)))
 
+    def _at_rest(self, part: PlacedPart) -> Piece:
+        """A part in its place, made once for all steps."""
+        if part.path not in self._rest:
+            self._rest[part.path] = _piece(part)
+        return self._rest[part.path]
+
     @cached_property
     def pieces(self) -> dict[str, Piece]:
-        return {p.path: _piece(self._before(p)) for p in self.new}
+        return {
+            p.path: _piece(self._before(p)) if p.path in self.directions else self._at_rest(p) for p in self.new
+        }  # fmt: skip
 
     @cached_property
     def strong(self) -> list[Batch]:
@@ -236,14 +301,14 @@ class Step:
         gathered: dict[Colour, list[Piece]] = {}
         for part in self.there:
             r, g, b = (c + PALE * (1 - c) for c in self.build.stock.material(part.part.material).colour)
-            gathered.setdefault((r, g, b), []).append(_piece(part))
+            gathered.setdefault((r, g, b), []).append(self._at_rest(part))
         return [joined(colour, pieces) for colour, pieces in sorted(gathered.items())]
 
     @cached_property
     def coded(self) -> list[Batch]:
-        """Each new part in a colour of its own, the rest in black."""
-        found = [joined((1.0, i // 256 / 255, i % 256 / 255), [self.pieces[p.path]]) for i, p in enumerate(self.new)]
-        return [*found, joined((0.0, 0.0, 0.0), [_piece(p) for p in self.there])] if self.there else found
+        """Each new part in a colour of its own, the rest in black; without bores."""
+        found = [_plain((1.0, i // 256 / 255, i % 256 / 255), [self.pieces[p.path]]) for i, p in enumerate(self.new)]
+        return [*found, _plain((0.0, 0.0, 0.0), [self._at_rest(p) for p in self.there])] if self.there else found
 
     @cached_property
     def corners(self) -> Array:
@@ -253,12 +318,14 @@ class Step:
 
     @cached_property
     def kinds(self) -> list[tuple[str, list[Piece]]]:
-        """The mark of each kind of new part with how many there are, and those."""
+        """The mark of each kind of new part with how many there are, or its name, and those parts."""
         found: dict[str, list[Piece]] = {}
         for part in self.new:
-            found.setdefault(self.build.plan.marks[part.part], []).append(self.pieces[part.path])
+            word = self.names.get(part.path) or self.build.plan.marks[part.part]
+            found.setdefault(word, []).append(self.pieces[part.path])
         times = "\N{MULTIPLICATION SIGN}"
-        return [(f"{len(p)} {times} {mark}" if len(p) > 1 else mark, p) for mark, p in sorted(found.items())]
+        named = set(self.names.values())
+        return [(f"{len(p)} {times} {w}" if len(p) > 1 and w not in named else w, p) for w, p in sorted(found.items())]
 
     @cached_property
     def ways(self) -> list[tuple[Vec, Vec]]:
@@ -287,3 +354,10 @@ def _vec(point: Array) -> Vec:
 
 def _piece(placed: PlacedPart) -> Piece:
     return at_place(drawn(placed.part), placed.placement)
+
+
+def _plain(colour: Colour, pieces: list[Piece]) -> Batch:
+    """What casts the shadow of some pieces, as surfaces without edges."""
+    points = np.concatenate([p.shade for p in pieces]).reshape(-1, 3)
+    triangles = np.arange(len(points)).reshape(-1, 3)
+    return Batch(colour, points, np.zeros_like(points), triangles, np.zeros((0, 2, 3)), np.zeros((0, 3, 3)))

@@ -138,11 +138,13 @@ def _hangs(build: Build, unit: BuiltUnit) -> bool:
 
 
 def fixing_height(unit: BuiltUnit, wall: RoomWall) -> float:
-    """Where a unit is screwed to the wall, mm above the floor: the middle of its highest tie at the rear."""
+    """Where a unit is screwed to the wall, mm above the floor: the middle of its wall rail, else of its highest tie at
+    the rear."""
     back = wall.frame.inverse()
     boxes = [(p, p.moved(back).bounds()) for p in unit.parts]
     rear = max(b.hi[1] for _, b in boxes)
-    ties = [b for p, b in boxes if p.role in TIES and rear - b.hi[1] <= NEAR_WALL]
+    near = [(p.role, b) for p, b in boxes if p.role in TIES and rear - b.hi[1] <= NEAR_WALL]
+    ties = [b for role, b in near if role == "wall rail"] or [b for _, b in near]
     return max((b.center[2] for b in ties), default=max(b.hi[2] for _, b in boxes))
 
 

@@ -40,7 +40,8 @@ class Effort:
     `queue` is how wide a whole list is searched, `rounds` how often it is searched again with other values, `powers`
     how much large parts count for where sheet after sheet is filled, `mends` how often the emptiest sheets are laid out
     anew, that as wide as `mend_queue`. Lists of more than `longest` pieces are only filled sheet by sheet. Free layouts
-    take long: `free_powers` and `free_mends` are theirs.
+    take long: `free_powers` and `free_mends` are theirs. Three sheets of more than `mixed` pieces are not laid out anew
+    on any mix of sizes, which would take the longest.
     """
 
     queue: int = 64
@@ -48,6 +49,7 @@ class Effort:
     powers: tuple[float, ...] = (1.0, 1.1, 1.2, 1.35)
     mends: int = 6
     mend_queue: int = 64
+    mixed: int = 20
     free_powers: tuple[float, ...] = ()
     free_mends: int = 0
     longest: int = LONG_LIST
@@ -62,6 +64,7 @@ THOROUGH = Effort(
     powers=(1.0, 1.05, 1.1, 1.15, 1.2, 1.35),
     mends=24,
     mend_queue=1024,
+    mixed=SUBSET,
     free_powers=(1.1,),
     free_mends=6,
 )
@@ -332,10 +335,13 @@ class Searcher:
             if k > 1 and sum(parts.values()) > SUBSET:
                 return None
             kept = [f for i, f in enumerate(best) if i not in chosen]
-            for answer in self._anew(parts, sorted({best[i].bed for i in chosen}), dear):
+            now = [best[i] for i in chosen]
+            less = dear and self._least_cost(parts) < self.job.cost(now) - MONEY
+            any_mix = less and (k < 3 or sum(parts.values()) <= self.effort.mixed)
+            for answer in self._anew(parts, sorted({f.bed for f in now}), any_mix):
                 if self.job.score([*kept, *answer]) < self.job.score(best):
                     return [*kept, *answer]
-            crossed = self._crossed(parts, [best[i] for i in chosen]) if dear and k > 1 else None
+            crossed = self._crossed(parts, now) if less and k > 1 else None
             if crossed is not None:
                 return [*kept, *crossed]
         return None
