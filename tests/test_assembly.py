@@ -199,6 +199,17 @@ def test_a_drawer_base_is_made_as_people_make_one(herbarium: Build) -> None:
     assert names == ["left side", "sub-front", "box back", "bottom", "right side"]
 
 
+def test_what_is_no_box_is_not_spoken_of_as_one(demo: tuple[Build, Assembly]) -> None:
+    """Tops, shelves, panels and drawer frames have no sides and no carcass."""
+    build, whole = demo
+    boxes = {u.name for u in build.plan.units if any(p.role == "side" for p in u.parts)}
+    others = [s for s in whole.steps if s.unit not in boxes and s.where == "bench" and s.stage in ("carcass", "close")]
+    assert others
+    for s in others:
+        assert "carcass" not in f"{s.title} {s.text} {s.checks}"
+        assert "side" not in s.text
+
+
 def test_the_diagonals_to_measure_are_those_of_the_built_carcass(herbarium: Build) -> None:
     close = next(s for s in assembly(herbarium).of_unit("press base") if s.stage == "close")
     assert close.checks[0].kind == "diagonals"

@@ -7,6 +7,7 @@ from projects import base, write_project
 
 from model.assembly.installation import assembly, in_order
 from model.build import build
+from model.lengths import show_length
 
 
 def place(steps, unit: str, stage: str) -> int:
@@ -75,3 +76,14 @@ def test_only_a_neighbour_that_stands_is_screwed_to(herbarium) -> None:
     said = {s.unit: s.text for s in assembly(herbarium).steps if s.stage == "place"}
     assert "neighbour" not in said["press base"]
     assert "neighbour" in said["drawing place"]
+
+
+def test_ledges_go_on_the_uppers_and_cleats_on_the_wall(herbarium, trains) -> None:
+    """Their lower edges above the floor are those of the parts."""
+    for made, role, words in ((herbarium, "ledge", "to the sides of the uppers"), (trains, "wall cleat", "studs")):
+        (step,) = (s for s in assembly(made).steps if s.stage == "wall")
+        low = {round(made.plan.by_path[p].bounds().lo[2], 3) for p in step.new}
+        assert {made.plan.by_path[p].role for p in step.new} == {role}
+        assert words in step.text
+        for z in low:
+            assert show_length(z, made.plan.lengths) in step.text

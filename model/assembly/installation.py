@@ -14,6 +14,7 @@ from model.lengths import show_length
 from model.placement import Placement
 from model.plan import BuiltUnit
 from model.shapes import Vec
+from model.tolerances import rounded
 
 if TYPE_CHECKING:
     from model.build import Build, RoomWall
@@ -157,7 +158,11 @@ def _says(build: "Build", unit: BuiltUnit, wall: "RoomWall", stage: str, there: 
     at = ", ".join(show_length(x, lengths) for x in studs)
     into = f"the studs at {at} from the left end of {wall.name}" if studs else "studs or masonry"
     if stage == "wall":
-        return f"Mark a level line, its lower edge {show_length(z0, lengths)} above the floor; fix into {into}."
+        fixed = [inward.box(p.bounds()) for p in unit.parts if p.path in wall_parts(unit)]
+        edges = ", ".join(show_length(z, lengths) for z in sorted({rounded(b.lo[2]) for b in fixed}))
+        if unit.kind == "connecting":
+            return f"Screw the ledges to the sides of the uppers, level, their lower edges {edges} above the floor."
+        return f"Mark a level line, lower edge {edges} above the floor; fix into {into}."
     left = show_length(x0, lengths)
     if unit.kind == "top":
         seams = sum(j.kind == "seam" for j in unit.joints)

@@ -74,13 +74,24 @@ def bench_steps(shop: Shop, work: UnitWork) -> list[Step]:
     for kind in sorted(kinds, key=lambda k: (order.index(k) if k in order else len(order), k)):
         same = kinds[kind]
         steps.append(step(shop, work.unit.name, "bench", kind, [p for b in same for p in b.moves], len(same)))
-    return steps + [step(shop, work.unit.name, "bench", b.stage, b.moves) for b in work.body]
+    boxless = "" if any(p.role == "side" for p in work.unit.parts) else work.unit.kind
+    return steps + [step(shop, work.unit.name, "bench", b.stage, b.moves, kind=boxless) for b in work.body]
 
 
 def step(
-    shop: Shop, unit: str, where: Where, stage: str, placings: Sequence[Placing], times: int = 1, said: str = ""
+    shop: Shop,
+    unit: str,
+    where: Where,
+    stage: str,
+    placings: Sequence[Placing],
+    times: int = 1,
+    said: str = "",
+    kind: str = "",
 ) -> Step:
-    """One step from its moves; numbers, new parts and joints are filled in when all steps are known."""
+    """One step from its moves; numbers, new parts and joints are filled in when all steps are known.
+
+    `kind` is that of a unit without sides.
+    """
     moves = tuple(_move(shop, p) for p in placings)
     in_place = all(m.past for m in moves)
     touched = tuple(dict.fromkeys(p for m in moves for p in m.parts))
@@ -92,8 +103,8 @@ def step(
         cautions.append(LIFT.format(mass=heaviest))
     return Step(
         number=0,
-        title=title(stage, unit, in_place),
-        text=said or sentence(stage, tuple(m.needs for m in moves if m.needs), times, in_place),
+        title=title(stage, unit, in_place, kind),
+        text=said or sentence(stage, tuple(m.needs for m in moves if m.needs), times, in_place, kind),
         unit=unit,
         where=where,
         stage=stage,
@@ -165,7 +176,8 @@ def _checks(shop: Shop, stage: str, moves: tuple[Move, ...]) -> tuple[Check, ...
         if len(sides) >= 2:
             x, y, z = shop.size(sides)
             return (Check("diagonals", (round(math.hypot(max(x, y) if x >= y else y, z), 1),), "carcass"),)
-        return (Check("square", (), "carcass"),)
+        rails = any(shop.role(p) == "rail" for m in moves for p in m.parts)
+        return (Check("square", (), "drawer frame") if rails else Check("fast"),)
     return (Check(CHECKED.get(stage, "fast")),)
 
 

@@ -106,16 +106,37 @@ FIXING = {
 }
 
 
-def sentence(stage: str, needs: tuple[str, ...], times: int, in_place: bool) -> str:
-    """What to do in a step, and what is out of the ordinary about it."""
-    said = [(FIXING.get(stage) if in_place else None) or DOES.get(stage, "Put these together.")]
+NO_BOX = {
+    ("top", "carcass"): ("Prepare the top", "Sand the pieces, faces and edges, before anything is glued to them."),
+    ("top", "close"): (
+        "Match the pieces of the top",
+        "Lay the pieces end to end and fit the seam; it is glued on site.",
+    ),
+    ("connecting", "carcass"): ("Prepare the shelves", "Sand the shelves, faces and edges."),
+    ("panel", "carcass"): ("Prepare the panel", "Sand the panel, faces and edges; leave what is scribed to the wall."),
+    ("filler", "carcass"): ("Prepare the filler", "Sand the filler; leave what is scribed to the wall."),
+    ("corner", "carcass"): ("Join the corner", "Join the fillers by their cleats and straps, square to each other."),
+    ("corner", "close"): ("Go on with the corner", "Join the next cleat."),
+    ("kneehole", "carcass"): (
+        "Start the drawer frame",
+        "Lay the first rail down and join to it what runs between the rails.",
+    ),
+    ("kneehole", "close"): ("Close the drawer frame", "Bring on the other rail."),
+}
+"""Title and words for units that are no box between sides: kind and stage."""
+
+
+def sentence(stage: str, needs: tuple[str, ...], times: int, in_place: bool, kind: str = "") -> str:
+    """What to do in a step, and what is out of the ordinary about it. `kind` is that of a unit without sides."""
+    plain = NO_BOX.get((kind, stage), ("", ""))[1] or DOES.get(stage, "Put these together.")
+    said = [(FIXING.get(stage) if in_place else None) or plain]
     if times > 1:
         said.append(f"Make {times} like this.")
     said += [HOW[n] for n in dict.fromkeys(needs)]
     return " ".join(said)
 
 
-def title(stage: str, unit: str, in_place: bool) -> str:
+def title(stage: str, unit: str, in_place: bool, kind: str = "") -> str:
     """A step's title: what is done, and to which unit. A face frame and a bed are first made, then fixed in place."""
-    said = FIXES.get(stage) if in_place else None
+    said = (FIXES.get(stage) if in_place else None) or NO_BOX.get((kind, stage), ("", ""))[0]
     return f"{unit}: {(said or TITLES.get(stage, stage)).lower()}"
