@@ -8,7 +8,7 @@ import pytest
 
 from exporters.drawings.clip import clipped
 from exporters.drawings.codes import coded
-from exporters.drawings.display import Path, Round, overlap
+from exporters.drawings.display import Path, Round, Text, overlap
 from exporters.drawings.on_paper import Space
 from exporters.drawings.tidy import Arc, Line
 from exporters.drawings.views import Direction, Face, Lines, view
@@ -236,3 +236,16 @@ def test_a_code_in_a_large_unit_has_none() -> None:
     assert not any(isinstance(i, Path) for i in items)
     (ring,) = [i for i in items if isinstance(i, Round)]
     assert abs(ring.middle[1] - 15.0) > ring.radius
+
+
+def test_the_leader_of_a_code_goes_round_words() -> None:
+    """A thin unit with sizes written right beside it: no leader runs through the writing."""
+    words = [Text("MARKS", (x, 50.0), "28 25/32 " * 5, 2.5, "centre", upright=True) for x in (-6.0, 7.0)]
+    space = Space()
+    space.take(words)
+    (leader,) = [i for i in coded("E1", (0.0, 0.0, 1.0, 100.0), space) if isinstance(i, Path)]
+    (x0, y0), (x1, y1) = leader.points
+    for low in (w.rect() for w in words):
+        for k in range(101):
+            x, y = x0 + (x1 - x0) * k / 100, y0 + (y1 - y0) * k / 100
+            assert not (low[0] < x < low[2] and low[1] < y < low[3])

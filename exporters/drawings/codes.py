@@ -101,8 +101,9 @@ def _trouble(at: Point2, foot: Point2, head: Point2, space: Space, radius: float
     box = (at[0] - reach, at[1] - reach, at[0] + reach, at[1] + reach)
     score = space.crossings(box) * 30.0 + sum(60.0 for r in before if overlap(box, r))
     low, high = (min(foot[0], head[0]), min(foot[1], head[1])), (max(foot[0], head[0]), max(foot[1], head[1]))
-    met = space.crossings((low[0] - 0.01, low[1] - 0.01, high[0] + 0.01, high[1] + 0.01))
-    return score + met // 1000 * 400.0 + met % 1000 * 1.5
+    lines = space.crossings((low[0] - 0.01, low[1] - 0.01, high[0] + 0.01, high[1] + 0.01)) % 1000
+    words = space.crossings((low[0] - 0.3, low[1] - 0.3, high[0] + 0.3, high[1] + 0.3)) // 1000
+    return score + words * 400.0 + lines * 1.5
 
 
 def _feet(own: Rect, before: Sequence[Rect]) -> list[Point2]:
