@@ -116,11 +116,12 @@ class Closeups:
 
     def draw(self, finding: Finding, path: Path, number: str = "") -> None:
         """As `closeup`; `number` is that of the finding in its report."""
-        from exporters.pictures.render import write_png
+        from exporters.outputs import write_whole
+        from exporters.pictures.render import png
 
         with quiet_driver():
             picture = self.picture(finding, number)
-        write_png(path, np.round(np.clip(picture, 0, 1) * 255).astype(np.uint8))
+        write_whole(path, png(np.round(np.clip(picture, 0, 1) * 255).astype(np.uint8)), "the picture")
 
     def picture(self, finding: Finding, number: str = "") -> Floats:
         """The picture with its caption, height x width x 3."""

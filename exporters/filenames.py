@@ -4,8 +4,20 @@ import re
 import unicodedata
 from collections.abc import Iterable
 
+from exporters.cnc.figures import plain_text
+from model.errors import ProjectError
+
 _RESERVED = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)", re.IGNORECASE)
 """Names Windows keeps for devices, whatever their suffix."""
+
+_SAFE_MARK = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,63}")
+
+
+def mark_stem(mark: str, what: str) -> str:
+    """A mark as the name of a file. Raises ProjectError for one that cannot be, `what` says of which kind of file."""
+    if not _SAFE_MARK.fullmatch(mark):
+        raise ProjectError(f"{plain_text(mark)!r} cannot name {what}: use letters, digits, - and _")
+    return mark
 
 
 def file_stems(names: Iterable[str]) -> dict[str, str]:

@@ -9,6 +9,7 @@ import os
 import shutil
 import tempfile
 from collections.abc import Callable, Iterable
+from contextlib import suppress
 from pathlib import Path, PurePosixPath
 
 from exporters.registry import EXPORTERS
@@ -16,6 +17,19 @@ from model.build import Build
 from model.errors import ExportError
 
 RECORD = ".wallwork.json"
+
+
+def write_whole(path: Path, content: bytes, what: str) -> None:
+    """Write a file aside and move it into place, so that it is whole or as it was. Raises ExportError."""
+    aside = path.with_name(f".{path.name}.new")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        aside.write_bytes(content)
+        os.replace(aside, path)
+    except OSError as error:
+        with suppress(OSError):
+            aside.unlink()
+        raise ExportError(f"{path}: cannot write {what} ({error.strerror})") from None
 
 
 def write_all(build: Build, out: Path, names: Iterable[str], progress: Callable[[str], None]) -> list[Path]:

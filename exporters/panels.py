@@ -5,7 +5,6 @@ frees the panel, and `<mark>-b.dxf` with the panel turned over about its length,
 what is on which layer. How the drawings are made is in `exporters/cnc/`.
 """
 
-import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,8 +14,8 @@ from exporters.cnc.labels import index, labels
 from exporters.cnc.layers import INDEX, Layer
 from exporters.cnc.panel import Side, Work, sides, work
 from exporters.cnc.readme import common, layer_table, written
+from exporters.filenames import mark_stem
 from model.cnc import Cnc
-from model.errors import ProjectError
 from model.part import Part
 from model.plan import Plan
 
@@ -27,17 +26,14 @@ if TYPE_CHECKING:
 
 __all__ = ["dxf_bytes", "figures", "file_stem", "fixed_dates", "names_of", "panel", "plain_text", "write"]
 
-_SAFE_MARK = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,63}")
-
 
 def file_stem(part: Part, mark: str, side: Side = "A") -> str:
     """The name of a drawing without suffix: the mark, and the face where both are machined.
 
     Raises ProjectError for a mark that cannot name a file.
     """
-    if not _SAFE_MARK.fullmatch(mark):
-        raise ProjectError(f"{plain_text(mark)!r} cannot name a panel file: use letters, digits, - and _")
-    return mark if len(sides(part)) == 1 else f"{mark}-{side.lower()}"
+    stem = mark_stem(mark, "a panel file")
+    return stem if len(sides(part)) == 1 else f"{stem}-{side.lower()}"
 
 
 def names_of(plan: Plan) -> dict[Part, str]:

@@ -116,3 +116,8 @@ def herbarium() -> Build:
 @pytest.fixture(scope="session")
 def trains() -> Build:
     return build(CONFIGS / "trains" / "project.yaml")
+
+
+@pytest.fixture(scope="session")
+def guest_study() -> Build:
+    return build(CONFIGS / "guest-study" / "project.yaml")

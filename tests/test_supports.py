@@ -42,11 +42,6 @@ def test_a_board_that_spans_across_its_grain(guest_study: Build) -> None:
     assert worked(found).ei == pytest.approx(7452 * found.part.part.length * 17.8**3 / 12)
 
 
-@pytest.fixture(scope="module")
-def guest_study() -> Build:
-    return build(CONFIGS / "guest-study" / "project.yaml")
-
-
 def test_slats_on_bearers_as_the_bed_lies(guest_study: Build) -> None:
     """Two spans on three bearers, worst with one of them loaded: 0.0092 w L4 / EI (steel handbooks, from memory)."""
     found = board(guest_study, "guest bed/bed/slat 5")

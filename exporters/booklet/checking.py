@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, Any
 
 from exporters.booklet import words
-from exporters.booklet.show import Shown, clean
+from exporters.booklet.show import WITHIN, Shown, clean
 from model.checks.clearances import measure
 from model.measures import show_small
 from model.part import PlacedPart
@@ -20,8 +20,6 @@ from model.shapes import Box
 if TYPE_CHECKING:
     from model.build import Build
 
-TOLERANCE = {"mm": (1.0, "1 mm"), "in": (25.4 / 32, "1/32 in")}
-"""How much two diagonals of a box may differ (common practice)."""
 SQUARE = 0.5
 """mm. Two sides that differ by more than this in height or depth have no diagonals that could be compared."""
 GAPS = {
@@ -44,7 +42,7 @@ def check_sheet(build: "Build", shown: Shown) -> dict[str, Any]:
         boxes += [_row(unit, name, a, b, shown) for name, a, b in squares(unit, frame)]
     return {
         "rules": words.CHECKING,
-        "tolerance": TOLERANCE[shown.unit][1],
+        "tolerance": WITHIN[shown.unit],
         "boxes": boxes,
         "gaps": list(_gaps(build)),
         "levels": [

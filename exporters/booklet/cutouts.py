@@ -7,7 +7,20 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from exporters.drawings.display import Hatch, Item, Path, Rect, Round, Sheet, Solid, Text, rect_of, shifted, simple
+from exporters.drawings.display import (
+    Hatch,
+    Item,
+    Path,
+    Rect,
+    Round,
+    Sheet,
+    Solid,
+    Text,
+    overlap,
+    rect_of,
+    shifted,
+    simple,
+)
 
 Flat = Path | Round | Solid | Text | Hatch
 """What is drawn once dimensions are taken apart."""
@@ -148,8 +161,9 @@ def _holds(outer: Rect, box: Rect, slack: float = 0.1) -> bool:
     return all(outer[i] - slack <= box[i] and box[i + 2] <= outer[i + 2] + slack for i in (0, 1))
 
 
-def _meets(a: Rect, b: Rect, slack: float = 0.1) -> bool:
-    return all(a[i] - slack <= b[i + 2] and b[i] - slack <= a[i + 2] for i in (0, 1))
+def _meets(a: Rect, b: Rect) -> bool:
+    """Whether two boxes touch, a line's width between them."""
+    return overlap(a, b, -0.1)
 
 
 def _round(boxes: Sequence[Rect]) -> Rect:

@@ -7,12 +7,11 @@ from typing import TYPE_CHECKING, Any
 from exporters.booklet import words
 from exporters.booklet.show import Shown, clean
 from model.bill import weight
+from model.handling.niosh import LOAD
 
 if TYPE_CHECKING:
     from model.build import Build
 
-ONE_PERSON = 23.0
-"""kg. The most one person lifts under the best conditions (NIOSH, revised lifting equation: load constant)."""
 _INVENTED = re.compile(r"\binvented\b", re.IGNORECASE)
 
 
@@ -68,7 +67,7 @@ def safety(build: "Build", shown: Shown) -> dict[str, Any]:
     return {
         "rules": [(title, [line.format(heavy=heavy) for line in lines]) for title, lines in _rules(build)],
         "weights": [
-            (u.code, clean(u.name), shown.mass(kg), "2 or more" if kg > ONE_PERSON else "1")
+            (u.code, clean(u.name), shown.mass(kg), "2 or more" if kg > LOAD else "1")
             for u in build.plan.units
             for kg in [sum(weight(p.part, build.stock) for p in u.parts)]
         ],

@@ -3,14 +3,11 @@
 from dataclasses import dataclass
 
 from exporters.lists.table import clean
+from model.config.types import KG_PER_POUND, LITRES_PER_GALLON, M2_PER_FT2
 from model.lengths import LengthUnit, show_length, show_number
 
-M2_PER_FT2 = 0.09290304
-"""Exact: a foot is 0.3048 m."""
-KG_PER_LB = 0.45359237
-"""Exact (international yard and pound agreement, 1959)."""
-LITRES_PER_GALLON = 3.785411784
-"""Exact: 231 cubic inches."""
+WITHIN = {"mm": "1 mm", "in": "1/32 in"}
+"""How much two diagonals of a box may differ (common practice)."""
 MOST_NAMES = 3
 TIMES = " \N{MULTIPLICATION SIGN} "
 
@@ -35,7 +32,7 @@ class Shown:
         return f"{m2:.2f} m²" if self.unit == "mm" else f"{m2 / M2_PER_FT2:.1f} sq ft"
 
     def mass(self, kg: float) -> str:
-        return f"{kg:.0f} kg" if self.unit == "mm" else f"{kg / KG_PER_LB:.0f} lb"
+        return f"{kg:.0f} kg" if self.unit == "mm" else f"{kg / KG_PER_POUND:.0f} lb"
 
     def litres(self, litres: float) -> str:
         return f"{litres:.2f} l" if self.unit == "mm" else f"{litres / LITRES_PER_GALLON:.2f} gal"
@@ -46,4 +43,4 @@ def few(names: list[str]) -> str:
     return ", ".join(names[:MOST_NAMES]) + (" …" if len(names) > MOST_NAMES else "")
 
 
-__all__ = ["TIMES", "Shown", "clean", "few"]
+__all__ = ["TIMES", "WITHIN", "Shown", "clean", "few"]

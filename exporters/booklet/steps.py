@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
-from exporters.booklet.show import TIMES, Shown, clean, few
+from exporters.booklet.show import TIMES, WITHIN, Shown, clean, few
 from model.stock.screws import Fastener
 
 if TYPE_CHECKING:
@@ -20,7 +20,6 @@ CHECKS = {
     "moves": "{what} moves freely all the way",
     "fast": "{what} holds fast",
 }
-WITHIN = {"mm": "1 mm", "in": "1/32 in"}
 
 
 def chapters(build: "Build", steps: "Iterable[Step]", shown: Shown) -> list[dict[str, Any]]:

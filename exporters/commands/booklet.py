@@ -1,14 +1,13 @@
 """`wallwork booklet`: one document a builder takes to the shop."""
 
-import os
-from contextlib import suppress
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
+from exporters.outputs import write_whole
 from model.build import build
-from model.errors import ExportError, ProjectError
+from model.errors import ProjectError
 
 PAPERS = ("a4", "letter")
 
@@ -27,18 +26,5 @@ def booklet_command(
     if paper is not None and paper.lower() not in PAPERS:
         raise ProjectError(f"--paper: no {paper!r}, there is {' and '.join(PAPERS)}")
     chosen = None if paper is None else "a4" if paper.lower() == "a4" else "letter"
-    save(out, booklet(build(project), chosen))
+    write_whole(out, booklet(build(project), chosen), "the booklet")
     typer.echo(f"wrote {out}")
-
-
-def save(path: Path, content: bytes) -> None:
-    """Written aside and moved into place, so that a file is whole or as it was. Raises ExportError."""
-    aside = path.with_name(f".{path.name}.new")
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        aside.write_bytes(content)
-        os.replace(aside, path)
-    except OSError as error:
-        with suppress(OSError):
-            aside.unlink()
-        raise ExportError(f"{path}: cannot write the booklet ({error.strerror})") from None

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from exporters.drawings.arrange import Arrangement, composed
 from exporters.drawings.codes import coded
-from exporters.drawings.display import Hatch, Item, Path, Rect, Sheet, Text, rect_of
+from exporters.drawings.display import Hatch, Item, Path, Rect, Sheet, Text, overlap, rect_of
 from exporters.drawings.on_paper import Placed, Space, drawn
 from exporters.drawings.rows import Side
 from exporters.drawings.standards import FIRST_ROW, LETTERS
@@ -77,7 +77,7 @@ def _codes(build: "Build", standing: Sequence[BuiltUnit], on: Placed, items: Seq
     for u in sorted(standing, key=lambda u: (_area(paper[u.name]), u.code)):
         above = [o for o in standing if boxes[o.name][0][2] > boxes[u.name][1][2] - 1.0 and o is not u]
         before = [paper[o.name] for o in above if o.kind != "top"]
-        hidden = any(o.kind == "top" and _meet(paper[o.name], paper[u.name]) for o in above)
+        hidden = any(o.kind == "top" and overlap(paper[o.name], paper[u.name], 0.1) for o in above)
         found += coded(u.code, own[u.name], space, before, "HIDDEN" if hidden else "MARKS")
     return found
 
@@ -96,10 +96,6 @@ def _own(build: "Build", unit: BuiltUnit, on: Placed, around: Rect) -> Rect:
 
 def _area(r: Rect) -> float:
     return round((r[2] - r[0]) * (r[3] - r[1]), 3)
-
-
-def _meet(a: Rect, b: Rect) -> bool:
-    return min(a[2], b[2]) - max(a[0], b[0]) > 0.1 and min(a[3], b[3]) - max(a[1], b[1]) > 0.1
 
 
 def _under(build: "Build", standing: Sequence[BuiltUnit]) -> list[tuple[Point2, Point2]]:

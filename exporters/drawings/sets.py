@@ -1,10 +1,8 @@
 """The sheets of a project, in order: the room, its units, their parts."""
 
-import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from exporters.cnc.figures import plain_text
 from exporters.drawings.details import detail_sheet
 from exporters.drawings.display import Sheet
 from exporters.drawings.frame import Titles
@@ -14,9 +12,8 @@ from exporters.drawings.rooms import room_sheets
 from exporters.drawings.standards import projection
 from exporters.drawings.units import UnitDrawing, unit_sheet
 from exporters.drawings.windows import Made
-from exporters.filenames import file_stems
+from exporters.filenames import file_stems, mark_stem
 from model.bill import cut_list
-from model.errors import ProjectError
 from model.lengths import show_number
 from model.part import Part, PlacedPart
 from model.plan import Plan
@@ -24,8 +21,6 @@ from model.shapes import Box
 
 if TYPE_CHECKING:
     from model.build import Build
-
-_SAFE_MARK = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,63}")
 
 
 def all_sheets(build: "Build") -> Iterator[Sheet]:
@@ -40,8 +35,7 @@ def part_sheets(build: "Build") -> Iterator[Sheet]:
     rows = [r for r in cut_list(build.plan, build.stock) if r.kind in ("sheet", "board")]
     bands = edge_bands(build.plan)
     for i, row in enumerate(rows):
-        if not _SAFE_MARK.fullmatch(row.mark):
-            raise ProjectError(f"{plain_text(row.mark)!r} cannot name a drawing: use letters, digits, - and _")
+        mark_stem(row.mark, "a drawing")
         yield part_sheet(
             PartDrawing(
                 row.part, row, bands.get(row.part, ()), build.plan.title, build.plan.lengths, (i + 1, len(rows))

@@ -46,7 +46,6 @@ DASHES = {"dashed": (12 * 0.18, 3 * 0.18), "chain": (24 * 0.18, 3 * 0.18, 0.5 * 
 LETTERS = 2.5
 """mm. Height of capitals in dimensions and tables (ISO 3098-1's series: 1.8, 2.5, 3.5, 5, 7)."""
 HEADING = 3.5
-TITLE = 5.0
 FIRST_ROW = 10.0
 """mm. From the outline to the nearest dimension line (10 mm, 3/8 in: ASME Y14.5, from memory)."""
 NEXT_ROW = 8.0

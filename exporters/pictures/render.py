@@ -9,9 +9,8 @@ face, so it is worked out at half size, smoothed and enlarged face by face; poin
 size are lit one by one.
 """
 
-import os
 from collections.abc import Collection, Iterator
-from contextlib import closing, suppress
+from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -19,6 +18,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from exporters.outputs import write_whole
 from exporters.pictures.arranged import PLAIN, Arranged, Wish, arranged
 from exporters.pictures.dims import Drawn, Size, laid_out, main_sizes, write_sizes
 from exporters.pictures.light import from_room, key_light, linear, lit
@@ -27,7 +27,7 @@ from exporters.pictures.overlays import Ties, tie, visible
 from exporters.pictures.room_scene import surfaces
 from exporters.pictures.scene import LENS, Array, Batch, Camera, Colour, Opening, View, camera
 from exporters.pictures.viewpoints import CLOSE_LENS, seen_from
-from model.errors import ExportError, ProjectError
+from model.errors import ProjectError
 
 if TYPE_CHECKING:
     from model.build import Build
@@ -88,7 +88,7 @@ def render(
     Raises ProjectError for a unit or an opening the plan does not have, ExportError where the machine cannot draw or
     the file cannot be written.
     """
-    write_png(out_png, picture(build, view, size, opening, apart, hidden, quality, wish))
+    write_whole(out_png, png(picture(build, view, size, opening, apart, hidden, quality, wish)), "the picture")
     return out_png
 
 
@@ -333,19 +333,6 @@ def _developed(light: Floats) -> Bytes:
         coded = np.where(eased <= 0.0031308, eased * 12.92, 1.055 * np.maximum(eased, 1e-9) ** (1 / 2.4) - 0.055)
         shown[start : start + BLOCK] = np.round(np.clip(coded, 0.0, 1.0) * 255)
     return shown
-
-
-def write_png(path: Path, pixels: Bytes) -> None:
-    """A picture as a PNG. Written aside and moved into place, so that a picture is whole or as it was."""
-    aside = path.with_name(f".{path.name}.new")
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        aside.write_bytes(png(pixels))
-        os.replace(aside, path)
-    except OSError as error:
-        with suppress(OSError):
-            aside.unlink()
-        raise ExportError(f"{path}: cannot write the picture ({error.strerror})") from None
 
 
 def png(pixels: Bytes) -> bytes:

@@ -158,8 +158,9 @@ def _says(build: "Build", unit: BuiltUnit, wall: "RoomWall", stage: str, there: 
     at = ", ".join(show_length(x, lengths) for x in studs)
     into = f"the studs at {at} from the left end of {wall.name}" if studs else "studs or masonry"
     if stage == "wall":
-        fixed = [inward.box(p.bounds()) for p in unit.parts if p.path in wall_parts(unit)]
-        edges = ", ".join(show_length(z, lengths) for z in sorted({rounded(b.lo[2]) for b in fixed}))
+        fixed = frozenset(wall_parts(unit))
+        feet = {rounded(box.lo[2]) for p, box in zip(unit.parts, boxes, strict=True) if p.path in fixed}
+        edges = ", ".join(show_length(z, lengths) for z in sorted(feet))
         if unit.kind == "connecting":
             return f"Screw the ledges to the sides of the uppers, level, their lower edges {edges} above the floor."
         return f"Mark a level line, lower edge {edges} above the floor; fix into {into}."

@@ -13,11 +13,9 @@ from model.assembly.sequence import Batch, UnitWork
 from model.assembly.steps import Check, CheckKind, Fastening, HoldsParts, Jig, JointCount, Move, Step, Where
 from model.assembly.words import CAUTIONS, LIFT, sentence, title
 from model.bill import weight
+from model.handling.niosh import LOAD
 from model.part import Joint
 from model.stock.tables import Stock
-
-ONE_LIFTS = 23.0
-"""kg one person lifts at best: the load constant of the revised NIOSH lifting equation (NIOSH 94-110, 1994)."""
 
 ONE_HOLDS = 1800.0
 """mm. Longer things want a second pair of hands (common practice)."""
@@ -97,9 +95,9 @@ def step(
     touched = tuple(dict.fromkeys(p for m in moves for p in m.parts))
     heaviest = max((shop.mass(parts) for parts in (*(m.parts for m in moves), *_wholes(moves))), default=0.0)
     longest = max((max(shop.size(m.parts)) for m in moves), default=0.0)
-    two = heaviest > ONE_LIFTS or longest > ONE_HOLDS or stage in ("bed", "springs", "mattress")
+    two = heaviest > LOAD or longest > ONE_HOLDS or stage in ("bed", "springs", "mattress")
     cautions = [CAUTIONS[stage]] if stage in CAUTIONS else []
-    if heaviest > ONE_LIFTS:
+    if heaviest > LOAD:
         cautions.append(LIFT.format(mass=heaviest))
     return Step(
         number=0,

@@ -12,7 +12,7 @@ Coupling = Literal["good", "fair", "poor"]
 Hours = Literal[1, 2, 8]
 
 LOAD = 23.0
-"""kg. The load constant: what may be lifted where every multiplier is 1."""
+"""kg. The load constant: what one person may lift where every multiplier is 1."""
 
 _COUPLING: dict[Coupling, tuple[float, float]] = {"good": (1.0, 1.0), "fair": (0.95, 1.0), "poor": (0.9, 0.9)}
 """Table 7: hands below 750 mm (30 in), and at or above it."""

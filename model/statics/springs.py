@@ -91,10 +91,6 @@ class Turning:
     def net(self, angle: Floats) -> Floats:
         return self.gravity(angle) + sum((s.moment(angle) for s in self.springs), np.zeros_like(angle))
 
-    def hand_force(self, angle: Floats) -> Floats:
-        """The force (N) at the hand, square to its arm, that holds the bed there; positive where it must be held up."""
-        return self.net(angle) * 1000.0 / self.hand
-
     def at(self, angle: float) -> float:
         return float(self.net(np.array([angle]))[0])
 
