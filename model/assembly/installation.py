@@ -1,6 +1,6 @@
 """The work in the room: what stands first, what hangs, what waits until all is fixed; and the whole assembly."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -8,7 +8,7 @@ from model.assembly.insertion import Space
 from model.assembly.items import Item, wall_parts
 from model.assembly.order import AXES, BY_HAND, DOWN, Near, Placing, back, through_an_opening
 from model.assembly.sequence import UnitWork, neighbours, unit_work
-from model.assembly.steps import Assembly, HoldsParts, Step
+from model.assembly.steps import Assembly, Step
 from model.assembly.tally import Shop, bench_steps, step, told
 from model.lengths import show_length
 from model.placement import Placement
@@ -47,8 +47,7 @@ def assembly(build: "Build") -> Assembly:
         works[unit.name] = unit_work(space, unit, Placement((0.0, 0.0, 0.0), wall.frame.rotation))
     steps = [s for work in works.values() for s in bench_steps(shop, work)]
     steps += _in_the_room(build, shop, works)
-    fixings: Sequence[HoldsParts] = getattr(build.plan, "fixings", ())
-    return Assembly(told(steps, build.plan.joints, fixings))
+    return Assembly(told(steps, build.plan.joints, build.plan.fixings))
 
 
 def in_order(build: "Build") -> tuple[BuiltUnit, ...]:

@@ -13,19 +13,26 @@ from model.statics.tipping import Opening
 
 FROM_EDGE = 100.0
 """mm. A child hangs on a door so far from its free edge (EN 16122, the vertical load on a door; from memory)."""
-_NAMED = re.compile(r"(?:column (\d+) )?(drawer|tray)\b")
+_COLUMN = re.compile(r"column (\d+) ")
+_NAMED = re.compile(r"(?:column \d+ )?(drawer|tray)\b")
+
+
+def options_at(build: Build, unit: BuiltUnit, path: str) -> Any:
+    """What a unit's file says at a path: the options of the column it stands in, else of the unit; None without a
+    file."""
+    said = build.inputs.units.get(unit.name)
+    options: Any = None if said is None else said.options
+    column = _COLUMN.match(path.removeprefix(f"{unit.name}/"))
+    columns = getattr(options, "columns", ())
+    return columns[int(column[1]) - 1] if column and 0 < int(column[1]) <= len(columns) else options
 
 
 def carried(build: Build, unit: BuiltUnit, motion: Motion) -> float:
     """What a drawer is to carry, itself included, or a tray besides itself, kg; 0 where nothing is said."""
     found = _NAMED.match(motion.name.split("/", 1)[1])
-    said = build.inputs.units.get(unit.name)
-    if found is None or said is None:
+    if found is None:
         return 0.0
-    options: Any = said.options
-    if found[1]:
-        options = options.columns[int(found[1]) - 1]
-    spec = getattr(options, "drawers" if found[2] == "drawer" else "tray", None)
+    spec = getattr(options_at(build, unit, motion.name), "drawers" if found[1] == "drawer" else "tray", None)
     return getattr(spec, "load", 0.0)
 
 

@@ -1,6 +1,5 @@
 """Every board of a built plan as a case to be worked out: its layers, what carries it, what lies on it."""
 
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
@@ -11,6 +10,7 @@ from model.part import PlacedPart
 from model.placement import Placement
 from model.plan import BuiltUnit
 from model.shapes import Box
+from model.statics.openings import options_at
 from model.strength.boards import GRAVITY, MM2_PER_M2, Bearing, Case, Layer, Weight
 from model.strength.carrying import Sort, Standing, boards, standing
 from model.strength.limits import LIMITS, Limit, LimitName
@@ -213,10 +213,6 @@ def _weighs(build: Build, placed: PlacedPart) -> float:
 
 
 def _rated(build: Build, unit: BuiltUnit, part: PlacedPart) -> float:
-    options = build.inputs.units[unit.name].options if unit.name in build.inputs.units else None
-    column = re.match(r"column (\d+) ", part.path.removeprefix(f"{unit.name}/"))
-    columns = getattr(options, "columns", ())
-    if column and 0 < int(column[1]) <= len(columns):
-        options = columns[int(column[1]) - 1]
+    options = options_at(build, unit, part.path)
     said = getattr(options, "tray" if part.role == "tray" else "drawers", None)
     return getattr(said, "load", 20.0)
